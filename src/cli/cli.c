@@ -1,0 +1,205 @@
+/* argv to commands, help, exit codes. */
+#include "cli/commands.h"
+#include "cli/interrupt.h"
+#include "cli/messages.h"
+#include "cli/progress.h"
+
+#include "base/alloc.h"
+#include "run/draft.h"
+#include "run/run.h"
+
+#include <errno.h>
+#include <getopt.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const struct {
+    struct option option;
+    const char *argument, *help;
+} options[] = {
+    {{"threads", required_argument, NULL, 't'}, "N", "threads to use; default: the cores, at most 8"},
+    {{"strict", no_argument, NULL, 's'}, NULL, "end with 1 when the data have errors"},
+    {{"layer", required_argument, NULL, 'l'}, "NAME", "draft: the layer that holds the network"},
+    {{"output", required_argument, NULL, 'o'}, "FILE", "draft: write the plan to FILE, which must not exist"},
+    {{"quiet", no_argument, NULL, 'q'}, NULL, "errors only: no progress, no summary"},
+    {{"help", no_argument, NULL, 'h'}, NULL, "print this help"},
+    {{"version", no_argument, NULL, 'V'}, NULL, "print versions of haunch and its libraries"},
+};
+enum { OPTION_COUNT = sizeof options / sizeof options[0] };
+
+static void print_help(void)
+{
+    fputs("usage: haunch COMMAND [options] ...\n\n"
+          "Plans the renewal of gravity sewer networks: judges linings and replacements for\n"
+          "every segment, ranks by risk, and assembles a programme under yearly budgets.\n\n"
+          "commands:\n", stdout);
+    for (size_t i = 0; i < hn_command_count; i++)
+        printf("  %-8s %-14s %s\n", hn_commands[i].name, hn_commands[i].operands,
+               hn_commands[i].help);
+    fputs("\noptions:\n", stdout);
+    for (size_t i = 0; i < OPTION_COUNT; i++)
+        printf("  -%c, --%s%s%-*s %s\n", options[i].option.val, options[i].option.name,
+               options[i].argument ? " " : "", 16 - (int)strlen(options[i].option.name),
+               options[i].argument ? options[i].argument : "", options[i].help);
+    fputs("\nexamples:\n", stdout);
+    for (size_t i = 0; i < hn_command_count; i++)
+        printf("  %s\n", hn_commands[i].example);
+    fputs("\nexit codes:\n", stdout);
+    for (int i = 0, last = -1; i < HN_STATUS_COUNT; i++) {
+        int code = hn_status_exit_code((hn_status)i);
+
+        if (code != last)
+            printf("  %d  %s\n", code, hn_status_text((hn_status)i));
+        last = code;
+    }
+    fputs("\nScreening and planning level, no design. Local codes and a licensed engineer decide.\n",
+          stdout);
+}
+
+/* ---- commands ---- */
+
+static void show_progress(void *context, const char *stage, double share_0_1)
+{
+    hn_interrupt_check();
+    hn_progress_show(context, stage, share_0_1);
+}
+
+static int run_command(const hn_arguments *a)
+{
+    hn_progress progress;
+    hn_run_options settings = {a->threads, a->strict, show_progress, &progress};
+    hn_summary summary = {.count = 0};
+    hn_error err = {0};
+    hn_status rc;
+
+    hn_interrupt_watch();
+    hn_progress_start(&progress, a->quiet);
+    rc = hn_run(a->operand[0], &settings, &summary, &err);
+    hn_progress_stop(&progress);
+    for (size_t i = 0; !a->quiet && i < summary.count; i++)
+        printf("%s\n", summary.line[i]);
+    return hn_finish_stdout(rc == HN_OK ? 0 : hn_report_error(&err));
+}
+
+static int check_command(const hn_arguments *a)
+{
+    hn_progress progress;
+    hn_run_options settings = {a->threads, a->strict, show_progress, &progress};
+    hn_error err = {0};
+    hn_status rc;
+
+    hn_progress_start(&progress, a->quiet);
+    rc = hn_check(a->operand[0], &settings, stdout, &err);
+    hn_progress_stop(&progress);
+    return hn_finish_stdout(rc == HN_OK ? 0 : hn_report_error(&err));
+}
+
+static int draft_command(const hn_arguments *a)
+{
+    hn_error err = {0};
+    hn_status rc = hn_draft(a->operand[0], a->layer, a->output, stdout, &err);
+
+    if (rc == HN_OK && a->output && !a->quiet)
+        fprintf(stderr, "haunch: wrote %s; read it, fill what it asks for, then: haunch check %s\n",
+                a->output, a->output);
+    return hn_finish_stdout(rc == HN_OK ? 0 : hn_report_error(&err));
+}
+
+static int methods_command(const hn_arguments *a)
+{
+    hn_error err = {0};
+    hn_status rc = hn_methods(a->operands ? a->operand[0] : NULL, stdout, &err);
+
+    return hn_finish_stdout(rc == HN_OK ? 0 : hn_report_error(&err));
+}
+
+const hn_command hn_commands[] = {
+    {"draft", "SOURCE", "look at a dataset, write a first plan", "haunch draft network.gpkg --output plan.yaml", 1, 1, draft_command},
+    {"check", "PLAN", "read everything, report what is missing or doubtful", "haunch check plan.yaml", 1, 1, check_command},
+    {"run", "PLAN", "the whole job: ranked layers, programme, tables", "haunch run plan.yaml --threads 2", 1, 1, run_command},
+    {"methods", "[PLAN]", "the method catalogue in force, with limits and sources", "haunch methods plan.yaml", 0, 1, methods_command},
+};
+const size_t hn_command_count = sizeof hn_commands / sizeof hn_commands[0];
+
+/* ---- argv ---- */
+
+static int take_threads(const char *text, hn_arguments *a)
+{
+    char *end;
+    long n = strtol(text, &end, 10);
+
+    if (end == text || *end || n < 1 || n > 64)
+        return hn_wrong_use("--threads wants a whole number from 1 to 64, not \"%s\"", text);
+    a->threads = (int)n;
+    return 0;
+}
+
+/* -1: go on; else the exit code. */
+static int take_options(int argc, char **argv, hn_arguments *a)
+{
+    struct option known[OPTION_COUNT + 1] = {{0}};
+    int c, code;
+
+    for (size_t i = 0; i < OPTION_COUNT; i++)
+        known[i] = options[i].option;
+    opterr = 0;
+    while ((c = getopt_long(argc, argv, "t:sl:o:qhV", known, NULL)) != -1) {
+        switch (c) {
+        case 't':
+            if ((code = take_threads(optarg, a)) != 0)
+                return code;
+            break;
+        case 's':
+            a->strict = 1;
+            break;
+        case 'l':
+            a->layer = optarg;
+            break;
+        case 'o':
+            a->output = optarg;
+            break;
+        case 'q':
+            a->quiet = 1;
+            break;
+        case 'h':
+            print_help();
+            return hn_finish_stdout(0);
+        case 'V':
+            hn_versions(stdout);
+            return hn_finish_stdout(0);
+        default:
+            return hn_wrong_use("option \"%s\" is not known, or its value is missing",
+                                argv[optind - 1]);
+        }
+    }
+    return -1;
+}
+
+static const hn_command *find_command(const char *name)
+{
+    for (size_t i = 0; i < hn_command_count; i++)
+        if (strcmp(hn_commands[i].name, name) == 0)
+            return &hn_commands[i];
+    return NULL;
+}
+
+int hn_cli_main(int argc, char **argv)
+{
+    hn_arguments a = {0};
+    const hn_command *command;
+    int code = take_options(argc, argv, &a);
+
+    if (code >= 0)
+        return code;
+    if (optind == argc)
+        return hn_wrong_use("a command is missing");
+    a.command = argv[optind++];
+    command = find_command(a.command);
+    if (!command)
+        return hn_wrong_use("there is no command \"%s\"", a.command);
+    for (; optind < argc && a.operands < 3; optind++)
+        a.operand[a.operands++] = argv[optind];
+    if (a.operands < command->least || a.operands > command->most || optind < argc)
+        return hn_wrong_use("haunch %s takes %s", command->name, command->operands);
+    return command->run(&a);
+}

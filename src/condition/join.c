@@ -1,0 +1,241 @@
+/* Several records, one verdict per segment.
+ *
+ * Records of one day on one segment are one inspection: lengths seen add up,
+ * the worst of what they saw counts. It is complete when a record says so, or
+ * when nothing says otherwise and at least 90 % of the length was seen (local
+ * rule). The latest complete inspection rules. A later partial one counts only
+ * where it saw a worse structural grade; a segment with partial ones only is
+ * observed when the grade seen is 4 or 5, since a defect seen is a defect.
+ */
+#include "base/alloc.h"
+#include "base/dates.h"
+#include "condition/condition.h"
+#include "condition/match.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const double COMPLETE_SHARE = 0.9;
+static const double DEFECT_GRADE = 4.0;
+
+typedef struct record_key {
+    int32_t row, date;
+    uint32_t record;
+} record_key;
+
+/* By row, then latest date first; records of one day by their content only. */
+static int by_row_and_date(const void *left, const void *right)
+{
+    const record_key *a = left, *b = right;
+
+    if (a->row != b->row)
+        return a->row < b->row ? -1 : 1;
+    if (a->date != b->date)
+        return a->date > b->date ? -1 : 1;
+    return a->record < b->record ? -1 : a->record > b->record;
+}
+
+typedef struct visit {
+    size_t from, to; /* keys of one day */
+    int complete;
+    double structural;
+} visit;
+
+static double worst_number(const hn_inspections *p, hn_column_id id, const record_key *keys,
+                           const visit *v)
+{
+    double worst = (double)NAN;
+
+    if (!p->number[id])
+        return worst;
+    for (size_t k = v->from; k < v->to; k++) {
+        double value = p->number[id][keys[k].record];
+
+        if (isnan(worst) || value > worst)
+            worst = value;
+    }
+    return worst;
+}
+
+static visit take_visit(const hn_table *table, const hn_inspections *p, const record_key *keys,
+                        size_t from, size_t end)
+{
+    visit v = {from, from, 0, (double)NAN};
+    double seen_m = 0.0, length_m = hn_f64(table, HN_COL_LENGTH_M, (size_t)keys[from].row);
+    int said_no = 0, said_yes = 0, seen_known = 1;
+
+    for (; v.to < end && keys[v.to].row == keys[from].row && keys[v.to].date == keys[from].date;
+         v.to++) {
+        uint32_t record = keys[v.to].record;
+
+        said_yes |= p->complete[record] == 1;
+        said_no |= p->complete[record] == 0;
+        seen_known &= !isnan(p->length_seen_m[record]);
+        seen_m += p->length_seen_m[record];
+    }
+    v.complete = said_yes || (!said_no && !seen_known) ||
+                 (seen_known && seen_m >= COMPLETE_SHARE * length_m);
+    v.structural = worst_number(p, HN_COL_GRADE_STRUCTURAL, keys, &v);
+    return v;
+}
+
+static void write_visit(hn_table *table, const hn_inspections *p, const record_key *keys,
+                        const visit *v)
+{
+    size_t row = (size_t)keys[v->from].row;
+
+    for (size_t c = 0; c < hn_inspected_number_count; c++) {
+        hn_column_id id = hn_inspected_numbers[c];
+        double value = worst_number(p, id, keys, v);
+
+        if (!p->number[id] || isnan(value))
+            continue;
+        if (hn_column_definition(id)->kind == HN_KIND_BOOL)
+            ((uint8_t *)table->column[id])[row] = value != 0.0;
+        else
+            ((double *)table->column[id])[row] = value;
+    }
+    for (size_t c = 0; c < hn_inspected_text_count; c++) {
+        hn_column_id id = hn_inspected_texts[c];
+
+        for (size_t k = v->from; p->text[id] && k < v->to; k++)
+            if (p->text[id][keys[k].record])
+                ((uint32_t *)table->column[id])[row] = p->text[id][keys[k].record];
+    }
+    HN_I32(table, INSPECTED_ON)[row] = keys[v->from].date;
+}
+
+static hn_status want_observed(hn_table *table, const hn_inspections *p, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    for (size_t c = 0; c < hn_inspected_number_count; c++)
+        if (p->number[hn_inspected_numbers[c]])
+            HN_TRY(hn_table_want(table, hn_inspected_numbers[c], err));
+    for (size_t c = 0; c < hn_inspected_text_count; c++)
+        if (p->text[hn_inspected_texts[c]])
+            HN_TRY(hn_table_want(table, hn_inspected_texts[c], err));
+    HN_TRY(hn_table_want(table, HN_COL_GRADE_STRUCTURAL, err));
+    HN_TRY(hn_table_want(table, HN_COL_INSPECTED_ON, err));
+out:
+    return rc;
+}
+
+static void place_of(const hn_table *table, size_t row, double *x, double *y)
+{
+    size_t n = hn_line_points(&table->lines, row);
+
+    *x = n ? table->lines.xy[2 * table->lines.start[row]] : (double)NAN;
+    *y = n ? table->lines.xy[2 * table->lines.start[row] + 1] : (double)NAN;
+}
+
+static void note(const hn_table *table, size_t row, hn_issue_list *issues, hn_severity severity,
+                 const char *rule, int32_t date, const char *message, const char *effect)
+{
+    char day[HN_DATE_TEXT] = "";
+    double x, y;
+
+    if (date != HN_I32_MISSING)
+        hn_date_text(date, day);
+    place_of(table, row, &x, &y);
+    hn_issue_add(issues, severity, rule, hn_table_text(table, HN_COL_SEGMENT_ID, row),
+                 "inspected_on", day, message, effect, x, y);
+}
+
+/* All visits of one segment, latest first: pick what rules. */
+static void judge_segment(hn_table *table, const hn_inspections *p, const record_key *keys,
+                          size_t from, size_t to, hn_join_stats *stats, hn_issue_list *issues)
+{
+    size_t row = (size_t)keys[from].row;
+    double lined = hn_f64(table, HN_COL_YEAR_LINED, row);
+    visit partial = {0, 0, 0, (double)NAN}, v;
+    int ruled = 0;
+
+    for (size_t at = from; at < to; at = v.to) {
+        v = take_visit(table, p, keys, at, to);
+        if (keys[at].date != HN_I32_MISSING && hn_date_year(keys[at].date) < lined) {
+            stats->before_lining += v.to - v.from;
+            continue;
+        }
+        *(v.complete ? &stats->complete : &stats->partial) += v.to - v.from;
+        if (ruled) {
+            stats->superseded += v.to - v.from;
+            continue;
+        }
+        if (!v.complete) {
+            if (!(partial.structural >= v.structural))
+                partial = v;
+            continue;
+        }
+        write_visit(table, p, keys, &v);
+        ruled = 1;
+        if (partial.structural > v.structural) {
+            write_visit(table, p, keys, &partial);
+            stats->worse_partial_kept++;
+            note(table, row, issues, HN_SEVERITY_NOTE, "worse_partial_kept",
+                 keys[partial.from].date, "a later partial inspection saw a worse grade",
+                 "the partial inspection rules");
+        }
+    }
+    if (!ruled && partial.structural >= DEFECT_GRADE) {
+        write_visit(table, p, keys, &partial);
+        ruled = 1;
+        note(table, row, issues, HN_SEVERITY_NOTE, "partial_defect_counts",
+             keys[partial.from].date, "only partial inspections, and one saw grade 4 or 5",
+             "counted as observed");
+    } else if (!ruled && partial.to > partial.from) {
+        note(table, row, issues, HN_SEVERITY_NOTE, "partial_not_counted",
+             keys[partial.from].date, "only partial or abandoned inspections",
+             "counted as not inspected");
+    }
+    stats->segments_observed += (size_t)ruled;
+}
+
+static void note_unmatched(const hn_table *table, const hn_inspections *p, size_t i,
+                           hn_issue_list *issues)
+{
+    hn_issue_add(issues, HN_SEVERITY_WARNING, "inspection_unmatched",
+                 hn_text_pool_get(table->texts, p->segment[i]), "segment_id",
+                 p->segment[i] ? hn_text_pool_get(table->texts, p->segment[i]) : "(no id)",
+                 "no segment has this id, node pair or place", "the record is not used",
+                 p->x[i], p->y[i]);
+}
+
+hn_status hn_condition_join(hn_table *table, const hn_inspections *p, const hn_plan *plan,
+                            const hn_plane *plane, hn_join_stats *stats, hn_issue_list *issues,
+                            hn_error *err)
+{
+    int32_t *row = hn_alloc(p->count, sizeof *row);
+    uint8_t *how = hn_alloc(p->count, 1);
+    record_key *keys = hn_alloc(p->count, sizeof *keys);
+    size_t count = 0;
+    hn_status rc = HN_OK;
+
+    memset(stats, 0, sizeof *stats);
+    stats->records = p->count;
+    HN_TRY_ALLOC(row);
+    HN_TRY_ALLOC(how);
+    HN_TRY_ALLOC(keys);
+    if (p->count == 0)
+        goto out;
+    HN_TRY(want_observed(table, p, err));
+    HN_TRY(hn_match_inspections(table, p, plan, plane, row, how, err));
+    for (size_t i = 0; i < p->count; i++) {
+        stats->by[how[i]]++;
+        if (row[i] < 0)
+            note_unmatched(table, p, i, issues);
+        else
+            keys[count++] = (record_key){row[i], p->date[i], (uint32_t)i};
+    }
+    qsort(keys, count, sizeof *keys, by_row_and_date);
+    for (size_t from = 0, to; from < count; from = to) {
+        for (to = from; to < count && keys[to].row == keys[from].row; to++)
+            ;
+        judge_segment(table, p, keys, from, to, stats, issues);
+    }
+out:
+    hn_free(row);
+    hn_free(how);
+    hn_free(keys);
+    return rc;
+}

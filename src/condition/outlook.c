@@ -1,0 +1,335 @@
+/* Grades moved to today and on. Per cohort and driver the chain is tabulated
+ * once in steps of a tenth of a year; a segment then needs a look-up. */
+#include "base/alloc.h"
+#include "base/dates.h"
+#include "base/parallel.h"
+#include "condition/condition.h"
+#include "engineering/progressive_chain.h"
+#include "table/condition_run.h"
+
+#include <stdio.h>
+#include <string.h>
+
+enum { STEPS_PER_YEAR = 10, YEARS_MAX = 250, STEPS = STEPS_PER_YEAR * YEARS_MAX + 1, COHORTS_MAX = 250 };
+
+typedef struct chain_table {
+    double (*move)[HN_GRADES][HN_GRADES]; /* [STEPS] */
+} chain_table;
+
+typedef struct outlook_job {
+    hn_table *table;
+    const hn_plan *plan;
+    hn_outlook *out;
+    chain_table *chains; /* cohort x driver */
+    uint32_t *cohort_text;
+    const hn_cohort *cohorts;
+    size_t cohort_rules;      /* cohorts with a condition, in order */
+    uint8_t rule_cohort[256]; /* rule number -> cohort */
+    double mean[256][HN_DRIVERS][HN_GRADES]; /* cohort mean, for segments without data */
+    double all[HN_DRIVERS][HN_GRADES];
+} outlook_job;
+
+/* ---- tables per cohort ---- */
+
+static hn_status tabulate_moves(outlook_job *job, hn_error *err)
+{
+    size_t n = job->plan->config.cohort_count * HN_DRIVERS;
+
+    job->chains = hn_alloc(n, sizeof *job->chains);
+    if (!job->chains)
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+    for (size_t i = 0; i < n; i++) {
+        const double *rates = job->cohorts[i / HN_DRIVERS].rate_per_year[i % HN_DRIVERS];
+
+        job->chains[i].move = hn_alloc(STEPS, sizeof *job->chains[i].move);
+        if (!job->chains[i].move)
+            return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+        for (int s = 0; s < STEPS; s++)
+            hn_chain_matrix(rates, (double)s / STEPS_PER_YEAR, job->chains[i].move[s]);
+    }
+    return HN_OK;
+}
+
+/* Chance of at least one failure in a year at a constant rate. */
+static double yearly_chance(double rate_per_year)
+{
+    return -expm1(-rate_per_year);
+}
+
+static void tabulate_grade(const outlook_job *job, size_t cohort, int driver, int grade)
+{
+    hn_outlook *out = job->out;
+    const chain_table *chain = &job->chains[cohort * HN_DRIVERS + (size_t)driver];
+    size_t at = ((cohort * HN_OUTLOOK_DRIVERS + (size_t)driver) * HN_OUTLOOK_GRADES +
+                 (size_t)grade) * out->years;
+
+    for (size_t k = 0; k < out->years; k++) {
+        size_t step = k * STEPS_PER_YEAR < STEPS ? k * STEPS_PER_YEAR : STEPS - 1;
+        const double *share = chain->move[step][grade];
+        double chance = 0.0;
+
+        for (int g = 0; g < HN_GRADES; g++)
+            chance += share[g] * yearly_chance(job->plan->config.failure.per_year[driver][g]);
+        out->annual[at + k] = chance;
+        if (driver == HN_STRUCTURAL)
+            out->worse[(cohort * HN_OUTLOOK_GRADES + (size_t)grade) * out->years + k] =
+                share[3] + share[4];
+    }
+}
+
+static hn_status tabulate_years(const outlook_job *job, hn_error *err)
+{
+    hn_outlook *out = job->out;
+
+    out->cohorts = job->plan->config.cohort_count;
+    out->years = (size_t)job->plan->horizon_years;
+    out->annual = hn_alloc(out->cohorts * HN_OUTLOOK_DRIVERS * HN_OUTLOOK_GRADES * out->years,
+                           sizeof *out->annual);
+    out->worse = hn_alloc(out->cohorts * HN_OUTLOOK_GRADES * out->years, sizeof *out->worse);
+    if (!out->annual || !out->worse)
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+    for (size_t c = 0; c < out->cohorts; c++)
+        for (int d = 0; d < HN_DRIVERS; d++)
+            for (int g = 0; g < HN_GRADES; g++)
+                tabulate_grade(job, c, d, g);
+    return HN_OK;
+}
+
+/* ---- cohort of each segment ---- */
+
+static void take_cohort(void *context, size_t begin, size_t end, const uint8_t *truth,
+                        size_t stride)
+{
+    outlook_job *job = context;
+
+    for (size_t row = begin; row < end; row++) {
+        size_t rule = 0;
+
+        while (rule + 1 < job->cohort_rules && truth[rule * stride + (row - begin)] != HN_TRUE)
+            rule++;
+        job->out->cohort[row] = job->rule_cohort[rule];
+    }
+}
+
+static hn_status find_cohorts(outlook_job *job, int threads, hn_error *err)
+{
+    const char *expression[256], *where[256];
+    char where_text[256][96];
+
+    for (size_t i = 0; i < job->plan->config.cohort_count && i < 255; i++) {
+        if (!job->cohorts[i].condition)
+            continue;
+        expression[job->cohort_rules] = job->cohorts[i].condition;
+        snprintf(where_text[job->cohort_rules], sizeof where_text[0], "deterioration, cohort %s",
+                 job->cohorts[i].id);
+        where[job->cohort_rules] = where_text[job->cohort_rules];
+        job->rule_cohort[job->cohort_rules++] = (uint8_t)i;
+    }
+    if (job->cohort_rules == 0)
+        return hn_fail(err, HN_ERR_PLAN, "deterioration: no cohort has a condition");
+    return hn_condition_run_truth(job->table, expression, where, job->cohort_rules, threads,
+                                  take_cohort, job, err);
+}
+
+/* ---- today's shares ---- */
+
+static double age_years(const hn_table *table, const hn_plan *plan, size_t row)
+{
+    double built = hn_f64(table, HN_COL_YEAR_BUILT, row);
+    double lined = hn_f64(table, HN_COL_YEAR_LINED, row);
+    double from = lined > built || isnan(built) ? lined : built;
+    double age;
+
+    if (isnan(lined))
+        from = built;
+    age = plan->as_of_year - from;
+    return age > 0.0 ? age : isnan(age) ? age : 0.0;
+}
+
+static size_t step_of(double years)
+{
+    double step = floor(years * STEPS_PER_YEAR + 0.5);
+
+    return step >= STEPS ? STEPS - 1 : step > 0.0 ? (size_t)step : 0;
+}
+
+static const hn_column_id grade_column[HN_DRIVERS] = {
+    HN_COL_GRADE_STRUCTURAL, HN_COL_GRADE_SERVICE, HN_COL_GRADE_TIGHTNESS};
+
+/* Shares of one driver today: from its observed grade, else from its age.
+ * Returns 1 observed, 0 from age, -1 nothing known (shares NaN). */
+static int shares_today(const outlook_job *job, size_t row, int driver, double age,
+                        double inspection_age, double share[HN_GRADES])
+{
+    const chain_table *chain =
+        &job->chains[(size_t)job->out->cohort[row] * HN_DRIVERS + (size_t)driver];
+    double grade = hn_f64(job->table, grade_column[driver], row);
+    double start[HN_GRADES];
+
+    if (!isnan(grade)) {
+        hn_chain_start(grade, start);
+        hn_chain_move(start, chain->move[step_of(isnan(inspection_age) ? 0.0 : inspection_age)],
+                      share);
+        return 1;
+    }
+    if (!isnan(age)) {
+        memcpy(share, chain->move[step_of(age)][0], sizeof(double) * HN_GRADES);
+        return 0;
+    }
+    for (int g = 0; g < HN_GRADES; g++)
+        share[g] = (double)NAN;
+    return -1;
+}
+
+static void store_shares(hn_outlook *out, size_t row, int driver, const double share[HN_GRADES])
+{
+    for (int g = 0; g < HN_GRADES; g++)
+        out->share[driver][g][row] = (float)share[g];
+}
+
+static void fill_rows(void *context, size_t begin, size_t end, int worker)
+{
+    outlook_job *job = context;
+    hn_table *t = job->table;
+
+    (void)worker;
+    for (size_t i = begin; i < end; i++) {
+        int32_t day = hn_i32(t, HN_COL_INSPECTED_ON, i);
+        double inspection_age =
+            day == HN_I32_MISSING ? (double)NAN : (job->plan->as_of - day) / 365.25;
+        double age, share[HN_GRADES];
+        int known;
+
+        age = age_years(t, job->plan, i);
+        for (int d = 0; d < HN_DRIVERS; d++) {
+            known = shares_today(job, i, d, age, inspection_age, share);
+            store_shares(job->out, i, d, share);
+            if (d == HN_STRUCTURAL)
+                HN_CODE(t, CONDITION_BASIS)[i] = (uint8_t)(known > 0    ? HN_BASIS_OBSERVED
+                                                           : known == 0 ? HN_BASIS_INFERRED
+                                                                        : HN_BASIS_NONE);
+        }
+        HN_STR(t, COHORT)[i] = job->cohort_text[job->out->cohort[i]];
+        HN_F32(t, AGE)[i] = (float)age;
+        HN_F32(t, INSPECTION_AGE)[i] = (float)(inspection_age < 0.0 ? 0.0 : inspection_age);
+    }
+}
+
+/* Length-weighted mean of the segments of a cohort that have data; the mean of
+ * the whole network where a cohort has none. */
+static void take_means(outlook_job *job)
+{
+    hn_outlook *out = job->out;
+    double weight[256][HN_DRIVERS] = {{0}}, total[HN_DRIVERS] = {0};
+
+    for (size_t i = 0; i < out->rows; i++) {
+        double length = hn_f64(job->table, HN_COL_LENGTH_M, i);
+
+        for (int d = 0; d < HN_DRIVERS; d++) {
+            if (isnan(out->share[d][0][i]) || isnan(length))
+                continue;
+            weight[out->cohort[i]][d] += length;
+            total[d] += length;
+            for (int g = 0; g < HN_GRADES; g++) {
+                job->mean[out->cohort[i]][d][g] += length * (double)out->share[d][g][i];
+                job->all[d][g] += length * (double)out->share[d][g][i];
+            }
+        }
+    }
+    for (int d = 0; d < HN_DRIVERS; d++)
+        for (int g = 0; g < HN_GRADES; g++) {
+            job->all[d][g] = total[d] > 0.0 ? job->all[d][g] / total[d] : 0.2;
+            for (size_t c = 0; c < out->cohorts; c++)
+                job->mean[c][d][g] = weight[c][d] > 0.0 ? job->mean[c][d][g] / weight[c][d]
+                                                        : job->all[d][g];
+        }
+}
+
+static void finish_rows(void *context, size_t begin, size_t end, int worker)
+{
+    static const hn_column_id chance[HN_DRIVERS] = {
+        HN_COL_CHANCE_STRUCTURAL, HN_COL_CHANCE_SERVICE, HN_COL_CHANCE_TIGHTNESS};
+    static const hn_column_id now[HN_DRIVERS] = {HN_COL_GRADE_NOW, HN_COL_SERVICE_NOW,
+                                                 HN_COL_TIGHT_NOW};
+    outlook_job *job = context;
+    hn_outlook *out = job->out;
+
+    (void)worker;
+    for (size_t i = begin; i < end; i++) {
+        for (int d = 0; d < HN_DRIVERS; d++) {
+            double share[HN_GRADES];
+
+            if (isnan(out->share[d][0][i]))
+                store_shares(out, i, d, job->mean[out->cohort[i]][d]);
+            for (int g = 0; g < HN_GRADES; g++)
+                share[g] = (double)out->share[d][g][i];
+            ((float *)job->table->column[now[d]])[i] = (float)hn_chain_mean_grade(share);
+            ((float *)job->table->column[chance[d]])[i] = (float)hn_outlook_chance(out, i, d, 0);
+        }
+    }
+}
+
+static hn_status want_columns(outlook_job *job, hn_error *err)
+{
+    static const hn_column_id mine[] = {
+        HN_COL_CONDITION_BASIS,   HN_COL_COHORT,         HN_COL_INSPECTION_AGE,
+        HN_COL_AGE,               HN_COL_GRADE_NOW,      HN_COL_SERVICE_NOW,
+        HN_COL_TIGHT_NOW,         HN_COL_CHANCE_STRUCTURAL, HN_COL_CHANCE_SERVICE,
+        HN_COL_CHANCE_TIGHTNESS,  HN_COL_STRUCT_1,       HN_COL_STRUCT_2,
+        HN_COL_STRUCT_3,          HN_COL_STRUCT_4,       HN_COL_STRUCT_5};
+    hn_outlook *out = job->out;
+    hn_status rc = HN_OK;
+
+    for (size_t i = 0; i < sizeof mine / sizeof mine[0]; i++)
+        HN_TRY(hn_table_want(job->table, mine[i], err));
+    out->rows = job->table->rows;
+    out->share_is_column[HN_STRUCTURAL] = 1;
+    for (int g = 0; g < HN_GRADES; g++) {
+        out->share[HN_STRUCTURAL][g] = job->table->column[HN_COL_STRUCT_1 + g];
+        for (int d = HN_SERVICE; d < HN_DRIVERS; d++) {
+            out->share[d][g] = hn_alloc(out->rows, sizeof(float));
+            HN_TRY_ALLOC(out->share[d][g]);
+        }
+    }
+    out->cohort = hn_alloc(out->rows, 1);
+    HN_TRY_ALLOC(out->cohort);
+    job->cohort_text = hn_alloc(job->plan->config.cohort_count, sizeof *job->cohort_text);
+    HN_TRY_ALLOC(job->cohort_text);
+    for (size_t i = 0; i < job->plan->config.cohort_count; i++)
+        job->cohort_text[i] = hn_text_pool_add(job->table->texts, job->cohorts[i].id,
+                                               strlen(job->cohorts[i].id));
+out:
+    return rc;
+}
+
+hn_status hn_condition_outlook(hn_table *table, const hn_plan *plan, int threads, hn_outlook *out,
+                               hn_error *err)
+{
+    outlook_job *job = hn_alloc(1, sizeof *job);
+    hn_status rc = HN_OK;
+
+    memset(out, 0, sizeof *out);
+    HN_TRY_ALLOC(job);
+    job->table = table;
+    job->plan = plan;
+    job->out = out;
+    job->cohorts = plan->config.cohorts;
+    if (plan->config.cohort_count > COHORTS_MAX)
+        HN_TRY(hn_fail(err, HN_ERR_PLAN, "deterioration: more than %d cohorts", COHORTS_MAX));
+    HN_TRY(want_columns(job, err));
+    HN_TRY(tabulate_moves(job, err));
+    HN_TRY(tabulate_years(job, err));
+    HN_TRY(find_cohorts(job, threads, err));
+    hn_parallel(threads, table->rows, fill_rows, job);
+    take_means(job);
+    hn_parallel(threads, table->rows, finish_rows, job);
+out:
+    if (job) {
+        for (size_t i = 0; job->chains && i < plan->config.cohort_count * HN_DRIVERS; i++)
+            hn_free(job->chains[i].move);
+        hn_free(job->chains);
+        hn_free(job->cohort_text);
+    }
+    hn_free(job);
+    return rc;
+}

@@ -1,0 +1,24 @@
+/* consequence/score_view.h - score_parts: what each factor gave a segment. */
+#ifndef HN_CONSEQUENCE_SCORE_VIEW_H
+#define HN_CONSEQUENCE_SCORE_VIEW_H
+
+#include "base/arena.h"
+#include "consequence/consequence.h"
+#include "table/view.h"
+
+typedef struct hn_score_view {
+    const hn_table *table;
+    const hn_plan *plan;
+    const hn_consequence_parts *parts;
+    uint32_t *row; /* segments shown, by priority */
+    size_t rows;
+    hn_view view;
+} hn_score_view;
+
+/* All segments, or (deciding) those that are funded, committed or act-now. */
+HN_MUST_CHECK hn_status hn_score_view_make(const hn_table *table, const hn_plan *plan,
+                                           const hn_consequence_parts *parts,
+                                           const uint32_t *by_priority, hn_arena *arena,
+                                           hn_score_view *out, hn_error *err);
+
+#endif

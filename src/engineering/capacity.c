@@ -1,0 +1,52 @@
+/* engineering/capacity.c - capacity before and after, and the two verdicts. */
+#include "engineering/capacity.h"
+
+#include "engineering/flow.h"
+
+#include <math.h>
+
+static hn_capacity_side side_of(const hn_section *section, double roughness,
+                                const hn_capacity_rules *rules)
+{
+    const hn_section_measures full = hn_section_full(section);
+    const double kept = rules->allowance_0_1 >= 0.0 && rules->allowance_0_1 < 1.0
+                            ? 1.0 - rules->allowance_0_1
+                            : NAN;
+    hn_capacity_side side = {.full = full, .roughness = roughness};
+
+    side.velocity_m_per_s =
+        rules->law == HN_FLOW_MANNING
+            ? hn_manning_velocity_m_per_s(full.hydraulic_radius_m, roughness, rules->slope_m_per_m)
+            : hn_colebrook_velocity_m_per_s(full.hydraulic_radius_m, roughness,
+                                            rules->slope_m_per_m, rules->viscosity_m2_per_s);
+    side.velocity_m_per_s *= kept;
+    side.flow_m3_per_s = full.area_m2 * side.velocity_m_per_s;
+    return side;
+}
+
+static hn_answer at_least(double value, double limit)
+{
+    if (isnan(value) || isnan(limit))
+        return HN_UNKNOWN;
+    return value >= limit ? HN_YES : HN_NO;
+}
+
+hn_capacity_change hn_capacity_compare(const hn_section *before, double roughness_before,
+                                       const hn_section *after, double roughness_after,
+                                       const hn_capacity_rules *rules)
+{
+    hn_capacity_change c = {.before = side_of(before, roughness_before, rules),
+                            .after = side_of(after, roughness_after, rules)};
+
+    c.break_even_n_ratio = hn_break_even_roughness(&c.before.full, &c.after.full);
+    c.ratio = rules->law == HN_FLOW_MANNING
+                  ? hn_manning_capacity_ratio(&c.before.full, roughness_before, &c.after.full,
+                                              roughness_after)
+                  : c.after.flow_m3_per_s / c.before.flow_m3_per_s;
+    c.loss_pct = 100.0 * (1.0 - c.ratio);
+    c.carries_required = at_least(c.after.flow_m3_per_s, rules->required_m3_per_s);
+    c.loss_beyond_limit = c.loss_pct > rules->loss_limit_pct                  ? HN_YES
+                          : isnan(c.loss_pct) || isnan(rules->loss_limit_pct) ? HN_UNKNOWN
+                                                                              : HN_NO;
+    return c;
+}

@@ -1,0 +1,110 @@
+#include "engineering/progressive_chain.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { TAYLOR_TERMS = 14 };
+
+typedef double grade_matrix[HN_GRADES][HN_GRADES];
+
+/* Both factors are upper triangular, so is the product. */
+static void multiply(grade_matrix a, grade_matrix b, grade_matrix out)
+{
+    grade_matrix product = {{0}};
+
+    for (int i = 0; i < HN_GRADES; i++)
+        for (int k = i; k < HN_GRADES; k++)
+            for (int j = k; j < HN_GRADES; j++)
+                product[i][j] += a[i][k] * b[k][j];
+    memcpy(out, product, sizeof product);
+}
+
+static void fill_nan(grade_matrix out)
+{
+    for (int i = 0; i < HN_GRADES; i++)
+        for (int j = 0; j < HN_GRADES; j++)
+            out[i][j] = (double)NAN;
+}
+
+/* exp(A) = 1 + A (1 + A/2 (1 + A/3 (...))), for a small A. */
+static void taylor(grade_matrix a, grade_matrix out)
+{
+    grade_matrix sum = {{0}};
+
+    for (int i = 0; i < HN_GRADES; i++)
+        sum[i][i] = 1.0;
+    for (int n = TAYLOR_TERMS; n >= 1; n--) {
+        multiply(a, sum, sum);
+        for (int i = 0; i < HN_GRADES; i++) {
+            for (int j = i; j < HN_GRADES; j++)
+                sum[i][j] /= n;
+            sum[i][i] += 1.0;
+        }
+    }
+    memcpy(out, sum, sizeof sum);
+}
+
+void hn_chain_matrix(const double rate_per_year[HN_GRADES - 1], double years,
+                     double out[HN_GRADES][HN_GRADES])
+{
+    grade_matrix a = {{0}};
+    double largest = 0.0;
+    int squarings = 0;
+
+    for (int k = 0; k < HN_GRADES - 1; k++) {
+        double step = rate_per_year[k] * years;
+
+        if (!(step >= 0.0) || !(years >= 0.0)) {
+            fill_nan(out);
+            return;
+        }
+        largest = fmax(largest, step);
+    }
+    while (ldexp(largest, -squarings) > 0.25 && squarings < 60)
+        squarings++;
+    for (int k = 0; k < HN_GRADES - 1; k++) {
+        double step = ldexp(rate_per_year[k] * years, -squarings);
+
+        a[k][k] = -step;
+        a[k][k + 1] = step;
+    }
+    taylor(a, out);
+    for (; squarings > 0; squarings--)
+        multiply(out, out, out);
+}
+
+void hn_chain_move(const double from[HN_GRADES], double matrix[HN_GRADES][HN_GRADES],
+                   double out[HN_GRADES])
+{
+    double moved[HN_GRADES] = {0};
+
+    for (int i = 0; i < HN_GRADES; i++)
+        for (int j = i; j < HN_GRADES; j++)
+            moved[j] += from[i] * matrix[i][j];
+    memcpy(out, moved, sizeof moved);
+}
+
+void hn_chain_start(double grade_1_5, double out[HN_GRADES])
+{
+    int below;
+    double part;
+
+    for (int g = 0; g < HN_GRADES; g++)
+        out[g] = grade_1_5 >= 1.0 && grade_1_5 <= HN_GRADES ? 0.0 : (double)NAN;
+    if (isnan(out[0]))
+        return;
+    below = (int)floor(grade_1_5);
+    part = grade_1_5 - below;
+    out[below - 1] = 1.0 - part;
+    if (part > 0.0)
+        out[below] = part;
+}
+
+double hn_chain_mean_grade(const double share[HN_GRADES])
+{
+    double sum = 0.0;
+
+    for (int g = 0; g < HN_GRADES; g++)
+        sum += (g + 1) * share[g];
+    return sum;
+}

@@ -1,0 +1,68 @@
+/* network/network.h - from drawn lines to a sewer network.
+ *
+ *   hn_network_order      canonical row order, unique ids
+ *   hn_network_nodes      which ends meet
+ *   hn_network_merge      fragments become manhole-to-manhole reaches
+ *   hn_network_lengths    the length that counts
+ *   hn_network_derive     depth, cover, slope, bend
+ *   hn_network_upstream   what drains through each segment
+ *   hn_network_quality    the rules of config/quality_rules.csv
+ *
+ * All are whole-table steps, n or n log n, and give the same for any row
+ * order of the source and any number of threads.
+ */
+#ifndef HN_NETWORK_NETWORK_H
+#define HN_NETWORK_NETWORK_H
+
+#include "base/status.h"
+#include "plan/plan.h"
+#include "table/issues.h"
+#include "table/plane.h"
+#include "table/segment_table.h"
+
+typedef struct hn_network_stats {
+    size_t rows_read;       /* rows before merging */
+    size_t rows_merged;     /* rows absorbed into another one */
+    size_t nodes, named_nodes, outlets, loops;
+    double length_m;
+} hn_network_stats;
+
+/* Where a node lies, layer units; NaN when no line reaches it. */
+typedef struct hn_nodes {
+    size_t count, named;
+    double *x, *y;
+    uint32_t *text;   /* text id of the node, 0 when it has none */
+} hn_nodes;
+
+void hn_nodes_clear(hn_nodes *nodes);
+
+/* Sorts rows by segment id, then by content; renames later holders of an id
+ * to "id~2", "id~3" with an issue each. */
+HN_MUST_CHECK hn_status hn_network_order(hn_table *table, hn_issue_list *issues, hn_error *err);
+
+/* Fills up_index and down_index. Ends with a usable node id meet by id; the
+ * others by closeness (snap_m). Borrows nothing; `nodes` is the caller's. */
+HN_MUST_CHECK hn_status hn_network_nodes(hn_table *table, const hn_plan *plan,
+                                         const hn_plane *plane, hn_nodes *nodes,
+                                         hn_issue_list *issues, hn_error *err);
+
+/* Joins rows that are pieces of one reach; fills source_rows and merged_from. */
+HN_MUST_CHECK hn_status hn_network_merge(hn_table *table, const hn_plan *plan,
+                                         const hn_plane *plane, const hn_nodes *nodes,
+                                         hn_network_stats *stats, hn_issue_list *issues,
+                                         hn_error *err);
+
+HN_MUST_CHECK hn_status hn_network_lengths(hn_table *table, const hn_plan *plan,
+                                           hn_network_stats *stats, hn_issue_list *issues,
+                                           hn_error *err);
+HN_MUST_CHECK hn_status hn_network_derive(hn_table *table, const hn_plane *plane, hn_error *err);
+HN_MUST_CHECK hn_status hn_network_upstream(hn_table *table, const hn_nodes *nodes,
+                                            hn_network_stats *stats, hn_error *err);
+HN_MUST_CHECK hn_status hn_network_quality(const hn_table *table, const hn_plan *plan,
+                                           const hn_plane *plane, const hn_nodes *nodes,
+                                           int threads, hn_issue_list *issues, hn_error *err);
+
+/* 1 when a node id means "no node": NA, END, 0 and the like (local rule). */
+int hn_is_pseudo_node_id(const char *text);
+
+#endif

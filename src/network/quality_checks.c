@@ -1,0 +1,232 @@
+#include "network/quality_checks.h"
+
+#include "base/alloc.h"
+#include "base/dates.h"
+#include "base/hash.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* The rule of the table that asks for a named check, or NULL. */
+static const hn_quality_rule *asked(const hn_plan *plan, const char *check)
+{
+    for (size_t i = 0; i < plan->config.quality_count; i++)
+        if (plan->config.quality[i].check && strcmp(plan->config.quality[i].check, check) == 0)
+            return &plan->config.quality[i];
+    return NULL;
+}
+
+void hn_quality_add(hn_issue_list *issues, const hn_table *table, size_t row,
+                    hn_severity severity, const char *rule, const char *field, const char *value,
+                    const char *message, const char *effect)
+{
+    size_t n = hn_line_points(&table->lines, row);
+    const double *xy = n ? table->lines.xy + 2 * table->lines.start[row] : NULL;
+
+    hn_issue_add(issues, severity, rule, hn_table_text(table, HN_COL_SEGMENT_ID, row), field,
+                 value, message, effect, xy ? xy[0] : (double)NAN, xy ? xy[1] : (double)NAN);
+}
+
+static void end_gap(const hn_table *table, const hn_plan *plan, const hn_plane *plane,
+                    const hn_nodes *nodes, size_t row, int is_up, const hn_quality_rule *rule,
+                    hn_issue_list *issues)
+{
+    const hn_lines *lines = &table->lines;
+    int32_t node = is_up ? HN_I32(table, UP_INDEX)[row] : HN_I32(table, DOWN_INDEX)[row];
+    size_t at = is_up ? lines->start[row] : lines->start[row + 1] - 1;
+    double place[2] = {nodes->x[node], nodes->y[node]}, gap_m;
+    char value[96];
+
+    if (isnan(place[0]))
+        return;
+    gap_m = hn_plane_distance_m(plane, place, lines->xy + 2 * at);
+    if (!(gap_m > plan->snap_m))
+        return;
+    snprintf(value, sizeof value, "%.2f m from node %.40s", gap_m,
+             hn_text_pool_get(table->texts, nodes->text[node]));
+    hn_quality_add(issues, table, row, rule->severity, rule->id, is_up ? "up_node" : "down_node",
+                   value, rule->message, rule->effect);
+}
+
+static void check_ends(const hn_table *table, const hn_plan *plan, const hn_plane *plane,
+                       const hn_nodes *nodes, hn_issue_list *issues)
+{
+    const hn_quality_rule *rule = asked(plan, "ends_do_not_meet");
+
+    for (size_t i = 0; rule && i < table->rows; i++) {
+        if (hn_line_points(&table->lines, i) == 0)
+            continue;
+        end_gap(table, plan, plane, nodes, i, 1, rule, issues);
+        end_gap(table, plan, plane, nodes, i, 0, rule, issues);
+    }
+}
+
+static void check_pseudo_nodes(const hn_table *table, const hn_plan *plan, hn_issue_list *issues)
+{
+    const hn_quality_rule *rule = asked(plan, "pseudo_node_id");
+    static const hn_column_id columns[] = {HN_COL_UP_NODE, HN_COL_DOWN_NODE};
+
+    for (size_t i = 0; rule && i < table->rows; i++) {
+        for (size_t k = 0; k < 2; k++) {
+            const char *id = hn_table_text(table, columns[k], i);
+
+            if (table->column[columns[k]] && hn_is_pseudo_node_id(id))
+                hn_quality_add(issues, table, i, rule->severity, rule->id,
+                               hn_column_definition(columns[k])->name, id[0] ? id : "(empty)",
+                               rule->message, rule->effect);
+        }
+    }
+}
+
+static void check_slope(const hn_table *table, const hn_plan *plan, hn_issue_list *issues)
+{
+    const hn_quality_rule *rule = asked(plan, "adverse_slope");
+    char value[64];
+
+    for (size_t i = 0; rule && i < table->rows; i++) {
+        double fall = hn_f64(table, HN_COL_INVERT_UP_M, i) - hn_f64(table, HN_COL_INVERT_DOWN_M, i);
+
+        if (!(fall < 0.0))
+            continue;
+        snprintf(value, sizeof value, "rises %.3f m downstream", -fall);
+        hn_quality_add(issues, table, i, rule->severity, rule->id, "invert_down_m", value,
+                       rule->message, rule->effect);
+    }
+}
+
+static void check_dates(const hn_table *table, const hn_plan *plan, hn_issue_list *issues)
+{
+    const hn_quality_rule *future = asked(plan, "date_in_future");
+    const hn_quality_rule *before = asked(plan, "inspection_before_built");
+    char date[HN_DATE_TEXT];
+
+    for (size_t i = 0; i < table->rows; i++) {
+        int32_t day = hn_i32(table, HN_COL_INSPECTED_ON, i);
+        double built = hn_f64(table, HN_COL_YEAR_BUILT, i);
+
+        if (future && built > plan->as_of_year + 1.0) {
+            snprintf(date, sizeof date, "%.0f", built);
+            hn_quality_add(issues, table, i, future->severity, future->id, "year_built", date,
+                           future->message, future->effect);
+        }
+        if (day == HN_I32_MISSING)
+            continue;
+        hn_date_text(day, date);
+        if (future && day > plan->as_of)
+            hn_quality_add(issues, table, i, future->severity, future->id, "inspected_on", date,
+                           future->message, future->effect);
+        if (before && hn_date_year(day) < built)
+            hn_quality_add(issues, table, i, before->severity, before->id, "inspected_on", date,
+                           before->message, before->effect);
+    }
+}
+
+/* Same line, either way round. */
+static uint64_t line_hash(const hn_lines *lines, size_t row)
+{
+    size_t n = hn_line_points(lines, row);
+    const double *xy = lines->xy + 2 * lines->start[row];
+    uint64_t forward = 0, backward = 0;
+
+    for (size_t k = 0; k < n; k++) {
+        forward = hn_hash_mix(forward ^ hn_hash_bytes((const char *)(xy + 2 * k), 16));
+        backward = hn_hash_mix(backward ^ hn_hash_bytes((const char *)(xy + 2 * (n - 1 - k)), 16));
+    }
+    return forward < backward ? forward : backward;
+}
+
+typedef struct hashed_line {
+    uint64_t hash;
+    uint32_t row;
+} hashed_line;
+
+static int by_hash(const void *left, const void *right)
+{
+    const hashed_line *a = left, *b = right;
+
+    if (a->hash != b->hash)
+        return a->hash < b->hash ? -1 : 1;
+    return a->row < b->row ? -1 : a->row > b->row;
+}
+
+static hn_status check_same_lines(const hn_table *table, const hn_plan *plan,
+                                  hn_issue_list *issues, hn_error *err)
+{
+    const hn_quality_rule *rule = asked(plan, "duplicate_geometry");
+    hashed_line *lines;
+    size_t count = 0;
+
+    if (!rule || table->rows == 0)
+        return HN_OK;
+    lines = hn_alloc(table->rows, sizeof *lines);
+    if (!lines)
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+    for (size_t i = 0; i < table->rows; i++)
+        if (hn_line_points(&table->lines, i))
+            lines[count++] = (hashed_line){line_hash(&table->lines, i), (uint32_t)i};
+    qsort(lines, count, sizeof *lines, by_hash);
+    for (size_t k = 1; k < count; k++)
+        if (lines[k].hash == lines[k - 1].hash)
+            hn_quality_add(issues, table, lines[k].row, rule->severity, rule->id, "geometry",
+                           hn_table_text(table, HN_COL_SEGMENT_ID, lines[k - 1].row),
+                           rule->message, rule->effect);
+    hn_free(lines);
+    return HN_OK;
+}
+
+static int by_day(const void *left, const void *right)
+{
+    int32_t a = *(const int32_t *)left, b = *(const int32_t *)right;
+
+    return a < b ? -1 : a > b;
+}
+
+/* One day that carries a tenth of all inspections, and more than a crew films
+ * in a day, looks assigned and not inspected. (local rule: 50 segments) */
+static hn_status check_assigned_days(const hn_table *table, const hn_plan *plan,
+                                     hn_issue_list *issues, hn_error *err)
+{
+    const hn_quality_rule *rule = asked(plan, "dates_assigned_in_one_day");
+    enum { CREW_DAY_SEGMENTS = 50 };
+    int32_t *days;
+    size_t count = 0;
+    char value[96], date[HN_DATE_TEXT];
+
+    if (!rule || !table->column[HN_COL_INSPECTED_ON])
+        return HN_OK;
+    days = hn_alloc(table->rows, sizeof *days);
+    if (!days)
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+    for (size_t i = 0; i < table->rows; i++)
+        if (hn_i32(table, HN_COL_INSPECTED_ON, i) != HN_I32_MISSING)
+            days[count++] = hn_i32(table, HN_COL_INSPECTED_ON, i);
+    qsort(days, count, sizeof *days, by_day);
+    for (size_t i = 0, k; i < count; i = k) {
+        for (k = i; k < count && days[k] == days[i]; k++)
+            ;
+        if (k - i <= CREW_DAY_SEGMENTS || (k - i) * 10 < count)
+            continue;
+        hn_date_text(days[i], date);
+        snprintf(value, sizeof value, "%zu of %zu inspections on %s", k - i, count, date);
+        hn_issue_add(issues, rule->severity, rule->id, "", "inspected_on", value, rule->message,
+                     rule->effect, (double)NAN, (double)NAN);
+    }
+    hn_free(days);
+    return HN_OK;
+}
+
+hn_status hn_quality_checks(const hn_table *table, const hn_plan *plan, const hn_plane *plane,
+                            const hn_nodes *nodes, hn_issue_list *issues, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    check_ends(table, plan, plane, nodes, issues);
+    check_pseudo_nodes(table, plan, issues);
+    check_slope(table, plan, issues);
+    check_dates(table, plan, issues);
+    HN_TRY(check_same_lines(table, plan, issues, err));
+    HN_TRY(check_assigned_days(table, plan, issues, err));
+out:
+    return rc;
+}

@@ -1,0 +1,118 @@
+/* Quantities times prices, then the mark-up chain, then the years. */
+#include "engineering/economics.h"
+#include "options/options_state.h"
+
+static const double PI = 3.14159265358979323846;
+
+/* Width of the circle with the same perimeter (linings) or area. */
+static double price_width_mm(const hn_method *method, const hn_section_measures *full)
+{
+    if (method->size_by_perimeter)
+        return full->perimeter_m / PI * 1000.0;
+    return sqrt(4.0 * full->area_m2 / PI) * 1000.0;
+}
+
+double hn_option_item_cost(const hn_options *o, size_t row, size_t item)
+{
+    const hn_cost_item *it = &o->plan->config.items[item];
+    double quantity = 1.0, scale = 1.0;
+
+    if (it->quantity >= 0)
+        quantity = hn_table_number(o->table, (hn_column_id)it->quantity, row);
+    if (it->rate_exponent != 0.0)
+        scale = pow(hn_f64(o->table, HN_COL_WIDTH_MM, row) / it->rate_width_mm, it->rate_exponent);
+    return quantity * it->rate * scale;
+}
+
+static int item_applies(const hn_options *o, size_t row, size_t item, const hn_option *out)
+{
+    const hn_cost_item *it = &o->plan->config.items[item];
+
+    if (!(it->methods >> out->method & 1))
+        return 0;
+    if (!(o->item_holds[row] >> item & 1))
+        return 0;
+    return !it->is_works || (out->works >> item & 1);
+}
+
+static void add_items(const hn_options *o, size_t row, hn_option *out)
+{
+    for (size_t i = 0; i < o->plan->config.item_count; i++) {
+        double money;
+
+        if (!item_applies(o, row, i, out))
+            continue;
+        money = hn_option_item_cost(o, row, i);
+        out->items |= (uint64_t)1 << i;
+        if (isnan(money))
+            out->findings |= HN_FIND_QUANTITY_UNKNOWN;
+        else if (o->plan->config.items[i].is_works)
+            out->works_cost += money;
+        else
+            out->items_cost += money;
+    }
+}
+
+static double step_size(const hn_plan *plan, hn_rounding rounding)
+{
+    return plan->rounding == rounding ? plan->rounding_step : 0.0;
+}
+
+/* Totals are kept to the cent, so that tables add up to what they print. */
+static double last_step(const hn_plan *plan)
+{
+    double step = step_size(plan, HN_ROUND_END);
+
+    return step > 0.01 ? step : 0.01;
+}
+
+static double with_markups(const hn_options *o, double base)
+{
+    const hn_config *config = &o->plan->config;
+    double each = step_size(o->plan, HN_ROUND_EACH_STEP), total;
+
+    if (o->markup > 0.0)
+        return hn_round_money(base * o->markup, last_step(o->plan));
+    base = total = hn_round_money(base, each);
+    for (size_t i = 0; i < config->markup_count; i++) {
+        const hn_markup *m = &config->markups[i];
+
+        total += hn_round_money((m->compound ? total : base) * m->percent / 100.0, each);
+        total = hn_round_money(total, each);
+    }
+    return hn_round_money(total, last_step(o->plan));
+}
+
+static void main_cost(const hn_options *o, size_t row, const hn_method *method, hn_option *out)
+{
+    double length_m = hn_f64(o->table, HN_COL_LENGTH_M, row);
+    hn_price price;
+
+    out->price_width_mm = price_width_mm(method, &out->full_before);
+    if (!hn_price_exists(o->prices, out->method)) {
+        out->rate_per_m = 0.0;
+        return; /* priced by its items alone */
+    }
+    price = hn_price_of(o->prices, out->method, hn_str(o->table, HN_COL_SURFACE, row),
+                        out->price_width_mm, (double)hn_f32(o->table, HN_COL_DEPTH_M, row));
+    out->rate_per_m = price.rate_per_m * o->plan->price_index;
+    out->main_cost = out->rate_per_m * length_m;
+    if (price.is_beyond)
+        out->findings |= HN_FIND_PRICE_BEYOND;
+    if (isnan(out->main_cost))
+        out->findings |= HN_FIND_PRICE_UNKNOWN;
+}
+
+void hn_option_price(const hn_options *o, size_t row, const hn_method *method, hn_option *out)
+{
+    main_cost(o, row, method, out);
+    add_items(o, row, out);
+    out->works_cost *= o->plan->price_index;
+    out->items_cost *= o->plan->price_index;
+    out->base_cost = out->main_cost + out->works_cost + out->items_cost;
+    out->cost = with_markups(o, out->base_cost);
+    out->cost_low = out->cost * (1.0 + o->plan->estimate_low_pct / 100.0);
+    out->cost_high = out->cost * (1.0 + o->plan->estimate_high_pct / 100.0);
+    out->yearly_cost = out->cost * o->yearly[out->method];
+    out->horizon_cost = out->yearly_cost * o->annuity;
+}

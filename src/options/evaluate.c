@@ -1,0 +1,70 @@
+/* One method on one segment: rules, design, price, benefit, verdict. */
+#include "options/options_state.h"
+
+#include <string.h>
+
+static const unsigned RULED_OUT_FINDINGS = HN_FIND_WALL_TOO_THICK | HN_FIND_OVAL |
+                                           HN_FIND_BORE_GONE | HN_FIND_CAPACITY_SHORT;
+static const unsigned CANNOT_TELL_FINDINGS =
+    HN_FIND_WALL_UNKNOWN | HN_FIND_NO_SCREENING_RULE | HN_FIND_PRICE_UNKNOWN;
+
+int hn_option_rule_holds(const hn_options *o, size_t row, size_t rule)
+{
+    return (int)(o->holds[row * o->words + rule / 64] >> (rule % 64) & 1);
+}
+
+int hn_option_rule_unknown(const hn_options *o, size_t row, size_t rule)
+{
+    return (int)(o->unknown[row * o->words + rule / 64] >> (rule % 64) & 1);
+}
+
+static hn_verdict worse(hn_verdict a, hn_verdict b)
+{
+    return a > b ? a : b; /* fits < after works < cannot tell < ruled out */
+}
+
+static hn_verdict judge_rules(const hn_options *o, size_t row, hn_option *out)
+{
+    hn_verdict verdict = HN_VERDICT_FITS;
+
+    for (size_t k = o->first_rule[out->method]; k < o->first_rule[out->method + 1]; k++) {
+        size_t rule = o->rule_order[k];
+        const hn_method_rule *r = &o->plan->config.rules[rule];
+
+        if (hn_option_rule_holds(o, row, rule)) {
+            verdict = worse(verdict, r->verdict);
+            if (r->verdict == HN_VERDICT_AFTER_WORKS && o->rule_item[rule] >= 0)
+                out->works |= (uint64_t)1 << o->rule_item[rule];
+        } else if (r->unknown_cannot_tell && hn_option_rule_unknown(o, row, rule)) {
+            verdict = worse(verdict, HN_VERDICT_CANNOT_TELL);
+        }
+    }
+    return verdict;
+}
+
+static void find_benefit(const hn_options *o, size_t row, hn_option *out)
+{
+    double cost[HN_DRIVERS] = {hn_f64(o->table, HN_COL_CONSEQUENCE_MONEY, row),
+                               hn_f64(o->table, HN_COL_CONSEQUENCE_SERVICE, row),
+                               hn_f64(o->table, HN_COL_CONSEQUENCE_TIGHTNESS, row)};
+
+    out->loss_avoided =
+        hn_loss_avoided(o->loss, o->outlook, row, (size_t)out->method, 0, cost);
+    out->net_benefit = out->loss_avoided - out->horizon_cost;
+}
+
+void hn_option_evaluate(const hn_options *o, size_t row, int method, hn_option *out)
+{
+    const hn_method *m = &o->plan->config.methods[method];
+
+    memset(out, 0, sizeof *out);
+    out->method = method;
+    out->verdict = judge_rules(o, row, out);
+    hn_option_design(o, row, m, out);
+    hn_option_price(o, row, m, out);
+    find_benefit(o, row, out);
+    if (out->findings & RULED_OUT_FINDINGS)
+        out->verdict = worse(out->verdict, HN_VERDICT_RULED_OUT);
+    if (out->findings & CANNOT_TELL_FINDINGS)
+        out->verdict = worse(out->verdict, HN_VERDICT_CANNOT_TELL);
+}

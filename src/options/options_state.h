@@ -1,0 +1,37 @@
+/* options/options_state.h - inside of hn_options; for the files of options/. */
+#ifndef HN_OPTIONS_OPTIONS_STATE_H
+#define HN_OPTIONS_OPTIONS_STATE_H
+
+#include "options/options.h"
+#include "options/prices.h"
+
+struct hn_options {
+    hn_table *table;
+    const hn_plan *plan;
+    const hn_outlook *outlook;
+    const hn_loss *loss;
+    hn_prices *prices;
+    size_t words;          /* 64-bit words of rule bits a row */
+    uint64_t *holds;       /* per row: rules that hold */
+    uint64_t *unknown;     /* per row: rules whose condition is NULL */
+    uint64_t *item_holds;  /* per row: cost items whose condition holds */
+    int rule_item[HN_MAX_RULES];  /* cost item a rule asks for, -1 none */
+    size_t first_rule[HN_MAX_METHODS + 1]; /* rules by method, see rule_order */
+    uint16_t rule_order[HN_MAX_RULES];
+    double *material_n;    /* Manning n by text id of the material; NaN */
+    uint32_t texts;        /* entries of material_n */
+    double n_unknown;      /* of the material "unknown" */
+    uint32_t road_surfaces[2]; /* text ids of surfaces that carry traffic */
+    double yearly[HN_MAX_METHODS];  /* cost now -> equivalent annual cost */
+    double annuity;        /* present value of 1 a year over the horizon */
+    double markup;         /* product of the chain without rounding; 0: step by step */
+    size_t findings[HN_FINDING_COUNT];
+    int watch;             /* index of the method "watch", -1 */
+};
+
+/* options/design.c */
+void hn_option_design(const hn_options *o, size_t row, const hn_method *method, hn_option *out);
+/* options/cost.c */
+void hn_option_price(const hn_options *o, size_t row, const hn_method *method, hn_option *out);
+
+#endif

@@ -1,0 +1,26 @@
+/* options/options_view.h - the options table: one row a segment and method,
+ * worked out by the same call as the batch when it is written. */
+#ifndef HN_OPTIONS_OPTIONS_VIEW_H
+#define HN_OPTIONS_OPTIONS_VIEW_H
+
+#include "base/arena.h"
+#include "options/options.h"
+#include "table/view.h"
+
+typedef struct hn_options_view {
+    const hn_options *options;
+    const hn_table *table;
+    const hn_plan *plan;
+    uint32_t *row;    /* per line of the table */
+    uint8_t *method;
+    hn_view view;
+} hn_options_view;
+
+/* by_priority: rows in the order of the result. Detail as the plan says: all
+ * methods of all segments, or the deciding methods of segments with work. */
+HN_MUST_CHECK hn_status hn_options_view_make(const hn_options *options, const hn_table *table,
+                                             const hn_plan *plan, const uint32_t *by_priority,
+                                             hn_arena *arena, hn_options_view *out,
+                                             hn_error *err);
+
+#endif

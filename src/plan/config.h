@@ -1,0 +1,144 @@
+/* plan/config.h - the config tables, typed. Each struct is one row of
+ * config/<name>.csv; docs/config.md describes the columns. Conditions and
+ * quantities stay SQL text: table/condition_sql evaluates them. */
+#ifndef HN_PLAN_CONFIG_H
+#define HN_PLAN_CONFIG_H
+
+#include "table/issues.h"
+#include "table/segment_table.h"
+
+#include <stddef.h>
+
+typedef enum hn_method_kind {
+    HN_METHOD_WATCH,       /* none: watch */
+    HN_METHOD_MAINTENANCE, /* clean, re-inspect */
+    HN_METHOD_REPAIR,      /* local repair */
+    HN_METHOD_LINING,
+    HN_METHOD_REPLACEMENT
+} hn_method_kind;
+
+typedef enum hn_wall_rule {
+    HN_WALL_NONE,     /* no liner wall */
+    HN_WALL_FLEXIBLE, /* E1-E4, circular; else screening share and a flag */
+    HN_WALL_SDR,      /* wall = outside diameter / sdr */
+    HN_WALL_FIXED     /* wall_fixed_mm, plus annulus_mm of grout */
+} hn_wall_rule;
+
+enum { HN_MAX_METHODS = 32, HN_MAX_RULES = 256, HN_MAX_FACTORS = 24, HN_DRIVERS = 3 };
+typedef enum hn_driver { HN_STRUCTURAL, HN_SERVICE, HN_TIGHTNESS } hn_driver;
+
+typedef struct hn_method {
+    const char *id, *title, *family; /* family: ISO 11295 term */
+    hn_method_kind kind;
+    hn_wall_rule wall_rule;
+    double modulus_short_mpa, modulus_long_mpa, strength_long_mpa;
+    double wall_min_mm, wall_max_mm, wall_step_mm;
+    double sdr, wall_fixed_mm, annulus_mm;
+    double annulus_share;        /* annulus as a share of the host width, on each side; adds to
+                                    annulus_mm; NaN: none */
+    double screening_wall_share; /* non-circular: wall = share x width; NaN: none */
+    double manning_n;            /* finished surface */
+    int size_by_perimeter;       /* 1: price by equal perimeter, 0: by equal area */
+    double life_years;
+    int repeat_max;              /* may be repeated at most n times; 0: no limit */
+    int treats[HN_DRIVERS];
+    int grade_after;             /* grade right after the work */
+    const char *cohort_after;    /* cohort of deterioration.csv it then follows */
+    double production_m_per_day;
+    const char *source;
+} hn_method;
+
+typedef struct hn_method_rule {
+    const char *id, *condition, *works, *reason, *unit, *source;
+    int method;            /* index of the method */
+    hn_verdict verdict;    /* HN_VERDICT_RULED_OUT, _AFTER_WORKS; _FITS: warning only */
+    int unknown_cannot_tell; /* condition NULL: 1 cannot tell, 0 taken as not met */
+    double limit;
+} hn_method_rule;
+
+/* A priced thing that is done before or beside the main work. */
+typedef struct hn_cost_item {
+    const char *id, *title, *applies, *condition, *unit, *source; /* applies: "works", "always" */
+    uint32_t methods;  /* bit per method it applies to */
+    int is_works;      /* 1: only when a rule asks for it by id */
+    int quantity;      /* hn_column_id of the quantity, or -1: one per segment */
+    double rate;
+    double rate_width_mm, rate_exponent; /* rate x (width / rate_width)^exponent */
+} hn_cost_item;
+
+typedef struct hn_rate {
+    int method;
+    double width_mm, depth_m; /* depth NaN: any depth */
+    const char *surface;      /* NULL: any */
+    double rate;              /* money per metre */
+    const char *currency, *price_date, *place, *scope, *source;
+} hn_rate;
+
+typedef struct hn_markup {
+    const char *name, *source;
+    double percent;
+    int compound; /* 1: on the running total, 0: on the base */
+} hn_markup;
+
+typedef struct hn_material {
+    const char *id, *title, *source;
+    int brittle; /* 1 or 0; -1: not known */
+    double manning_n;
+} hn_material;
+
+typedef struct hn_cohort {
+    const char *id, *condition, *source; /* condition NULL: only by name (cohort_after) */
+    double rate_per_year[HN_DRIVERS][4]; /* 1>2, 2>3, 3>4, 4>5 */
+} hn_cohort;
+
+typedef struct hn_failure_rate {
+    double per_year[HN_DRIVERS][5];
+    const char *source[HN_DRIVERS][5];
+} hn_failure_rate;
+
+/* One class of one consequence factor; the first class whose condition holds
+ * is taken. */
+typedef struct hn_factor_class {
+    const char *factor, *name, *condition, *money, *source;
+    int factor_index;
+    double points;
+    double share[HN_DRIVERS]; /* part of the money that counts for a driver */
+} hn_factor_class;
+
+typedef struct hn_act_now_rule {
+    const char *id, *condition, *reason, *caution, *source;
+    int within_days;
+} hn_act_now_rule;
+
+typedef struct hn_quality_rule {
+    const char *id, *condition, *check, *message, *effect, *source;
+    hn_severity severity;
+} hn_quality_rule;
+
+typedef struct hn_override {
+    const char *segment_id, *what, *value, *reason, *who, *date;
+    size_t line;
+} hn_override;
+
+typedef struct hn_config {
+    hn_method *methods;        size_t method_count;
+    hn_method_rule *rules;     size_t rule_count;
+    hn_cost_item *items;       size_t item_count;
+    hn_rate *rates;            size_t rate_count; /* sorted: method, surface (NULL first), depth
+                                                     (NaN first), width; >= 2 widths a curve. A
+                                                     repair may have none: its items price it */
+    hn_markup *markups;        size_t markup_count;
+    hn_material *materials;    size_t material_count;
+    hn_cohort *cohorts;        size_t cohort_count;
+    hn_failure_rate failure;
+    hn_factor_class *factors;  size_t factor_class_count;
+    const char *factor_names[HN_MAX_FACTORS]; size_t factor_count;
+    hn_act_now_rule *act_now;  size_t act_now_count;
+    hn_quality_rule *quality;  size_t quality_count;
+    hn_override *overrides;    size_t override_count;
+    /* The files read, for hashes in the run log. */
+    const char **files;        size_t file_count;
+    int prices_invented; /* 1 when any rate's scope or source says "invented" */
+} hn_config;
+
+#endif

@@ -1,0 +1,40 @@
+/* plan/config_tables.h - the reader of each config table; private to
+ * config_*.c. Each fills its part of `out`; readers that resolve ids need the
+ * tables named in their comment to be read before. */
+#ifndef HN_PLAN_CONFIG_TABLES_H
+#define HN_PLAN_CONFIG_TABLES_H
+
+#include "base/arena.h"
+#include "base/status.h"
+#include "plan/config.h"
+
+/* config_ageing.c */
+hn_status hn_config_materials(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+hn_status hn_config_deterioration(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+hn_status hn_config_failure_rates(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+
+/* config_methods.c; methods after deterioration, rules after methods and items */
+hn_status hn_config_methods(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+hn_status hn_config_method_rules(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+
+/* config_money.c; items and rates after methods, rates after items */
+hn_status hn_config_cost_items(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+hn_status hn_config_markups(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+/* config_rates.c */
+hn_status hn_config_rates(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+
+/* config_judgement.c; overrides after methods */
+hn_status hn_config_consequence(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+hn_status hn_config_act_now(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+hn_status hn_config_quality_rules(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+hn_status hn_config_overrides(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+
+/* "structural", "service", "tightness", NULL: in the order of hn_driver. */
+extern const char *const hn_config_drivers[HN_DRIVERS + 1];
+/* "no", "yes", NULL. */
+extern const char *const hn_config_no_yes[3];
+
+/* Ids of the methods read so far; at most HN_MAX_METHODS. */
+size_t hn_config_method_ids(const hn_config *config, const char *ids[HN_MAX_METHODS]);
+
+#endif

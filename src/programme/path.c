@@ -1,0 +1,156 @@
+/* The network year by year. Losses and backlogs are linear in the shares of
+ * the grades, so rows are summed once per cohort and grade; a treated row is
+ * taken out of that sum from its year on and put into the sum of its method.
+ * Adding a scenario costs one pass over the rows, whatever the horizon. */
+#include "base/alloc.h"
+#include "programme/programme.h"
+
+#include <string.h>
+
+enum { DRIVERS = HN_OUTLOOK_DRIVERS, GRADES = HN_OUTLOOK_GRADES, MEASURES = DRIVERS + 2 };
+/* measures: money per driver, then length and cost on the structural grades */
+
+typedef struct sums {
+    size_t cohorts, methods, years;
+    double *untouched; /* [1 + year][cohort][measure][grade]: all rows, then those leaving */
+    double *treated;   /* [year][method][cohort][measure] */
+} sums;
+
+static double *untouched_of(const sums *s, size_t slot, size_t cohort, size_t measure)
+{
+    return s->untouched + ((slot * s->cohorts + cohort) * MEASURES + measure) * GRADES;
+}
+
+static double *treated_of(const sums *s, size_t year, size_t method, size_t cohort, size_t measure)
+{
+    return s->treated + ((year * s->methods + method) * s->cohorts + cohort) * MEASURES + measure;
+}
+
+static int share_driver(size_t measure)
+{
+    return measure < DRIVERS ? (int)measure : 0;
+}
+
+static void measures_of(const hn_table *t, size_t row, double out[MEASURES])
+{
+    static const hn_column_id columns[MEASURES] = {
+        HN_COL_CONSEQUENCE_MONEY, HN_COL_CONSEQUENCE_SERVICE, HN_COL_CONSEQUENCE_TIGHTNESS,
+        HN_COL_LENGTH_M, HN_COL_COST};
+
+    for (size_t m = 0; m < MEASURES; m++) {
+        out[m] = hn_f64(t, columns[m], row);
+        out[m] = isnan(out[m]) ? 0.0 : out[m];
+    }
+}
+
+static void add_row(const sums *s, const hn_outlook *o, size_t row, size_t slot,
+                    const double measure[MEASURES], const int wanted[DRIVERS])
+{
+    for (size_t m = 0; m < MEASURES; m++) {
+        int driver = share_driver(m);
+        double *sum = untouched_of(s, slot, o->cohort[row], m);
+
+        for (int g = 0; g < GRADES && wanted[driver]; g++)
+            sum[g] += measure[m] * (double)o->share[driver][g][row];
+    }
+}
+
+static void add_rows(const sums *s, const hn_table *t, const hn_outlook *o, const hn_loss *loss,
+                     const hn_allocation *a)
+{
+    static const int all[DRIVERS] = {1, 1, 1};
+
+    for (size_t row = 0; row < t->rows; row++) {
+        double measure[MEASURES];
+        uint8_t method = hn_code(t, HN_COL_METHOD, row);
+        const hn_treatment *done;
+
+        measures_of(t, row, measure);
+        add_row(s, o, row, 0, measure, all);
+        if (!a || a->year_of[row] < 0 || method == HN_CODE_MISSING)
+            continue;
+        done = &loss->treatments[method];
+        if (done->cohort_after == HN_NO_WORK)
+            continue;
+        add_row(s, o, row, 1 + (size_t)a->year_of[row], measure, done->treats);
+        for (size_t m = 0; m < MEASURES; m++)
+            if (done->treats[share_driver(m)])
+                *treated_of(s, (size_t)a->year_of[row], method, o->cohort[row], m) += measure[m];
+    }
+}
+
+/* What one unit of a measure is worth in year k from a grade of a cohort. */
+static double weight(const hn_outlook *o, size_t cohort, size_t measure, int grade, size_t k)
+{
+    return measure < DRIVERS ? hn_outlook_annual(o, cohort, (int)measure, grade)[k]
+                             : hn_outlook_worse(o, cohort, grade)[k];
+}
+
+static double untouched_sum(const sums *s, const hn_outlook *o, size_t slot, size_t measure,
+                            size_t k)
+{
+    double sum = 0.0;
+
+    for (size_t c = 0; c < s->cohorts; c++)
+        for (int g = 0; g < GRADES; g++)
+            sum += untouched_of(s, slot, c, measure)[g] * weight(o, c, measure, g, k);
+    return sum;
+}
+
+static double treated_sum(const sums *s, const hn_outlook *o, const hn_loss *loss, size_t year,
+                          size_t measure, size_t k)
+{
+    double sum = 0.0;
+
+    for (size_t m = 0; m < s->methods; m++) {
+        const hn_treatment *done = &loss->treatments[m];
+        size_t life = done->life_years >= 1.0 ? (size_t)done->life_years : s->years + k + 1;
+
+        if (done->cohort_after == HN_NO_WORK)
+            continue;
+        for (size_t c = 0; c < s->cohorts; c++) {
+            size_t after = done->cohort_after == HN_OWN_COHORT ? c : (size_t)done->cohort_after;
+            double amount = *treated_of(s, year, m, c, measure);
+
+            if (amount != 0.0)
+                sum += amount * weight(o, after, measure, done->grade_after - 1,
+                                       (k - year) % life);
+        }
+    }
+    return sum;
+}
+
+static void fill_path(const sums *s, const hn_outlook *o, const hn_loss *loss, hn_path_year *out)
+{
+    for (size_t k = 0; k < o->years; k++) {
+        double value[MEASURES];
+
+        for (size_t m = 0; m < MEASURES; m++) {
+            value[m] = untouched_sum(s, o, 0, m, k);
+            for (size_t y = 0; y < s->years && y <= k; y++)
+                value[m] += treated_sum(s, o, loss, y, m, k) - untouched_sum(s, o, 1 + y, m, k);
+        }
+        out[k].loss = value[0] + value[1] + value[2];
+        out[k].backlog_m = value[DRIVERS];
+        out[k].backlog_cost = value[DRIVERS + 1];
+    }
+}
+
+hn_status hn_programme_path(const hn_table *table, const hn_outlook *outlook, const hn_loss *loss,
+                            const hn_allocation *allocation, hn_path_year *out, hn_error *err)
+{
+    sums s = {outlook->cohorts, loss->methods, allocation ? allocation->years : 0, NULL, NULL};
+    hn_status rc = HN_OK;
+
+    s.untouched =
+        hn_alloc((1 + s.years) * s.cohorts * MEASURES * GRADES, sizeof *s.untouched);
+    s.treated = hn_alloc(s.years * s.methods * s.cohorts * MEASURES, sizeof *s.treated);
+    HN_TRY_ALLOC(s.untouched);
+    HN_TRY_ALLOC(s.treated);
+    add_rows(&s, table, outlook, loss, allocation);
+    fill_path(&s, outlook, loss, out);
+out:
+    hn_free(s.untouched);
+    hn_free(s.treated);
+    return rc;
+}

@@ -1,0 +1,100 @@
+#include "run/defaults.h"
+
+#include "base/alloc.h"
+#include "table/codes.h"
+
+#include <string.h>
+
+static int is_read_column(hn_column_id id)
+{
+    return strcmp(hn_column_definition(id)->owner, "read") == 0;
+}
+
+static size_t fill_numbers(hn_table *t, hn_column_id id, double value)
+{
+    size_t used = 0;
+
+    for (size_t i = 0; i < t->rows; i++) {
+        if (hn_column_definition(id)->kind == HN_KIND_F64) {
+            double *v = t->column[id];
+
+            used += isnan(v[i]) != 0;
+            v[i] = isnan(v[i]) ? value : v[i];
+        } else {
+            float *v = t->column[id];
+
+            used += isnan(v[i]) != 0;
+            v[i] = isnan(v[i]) ? (float)value : v[i];
+        }
+    }
+    return used;
+}
+
+static size_t fill_texts(hn_table *t, hn_column_id id, const char *text)
+{
+    uint32_t value = hn_text_pool_add(t->texts, text, strlen(text)), *v = t->column[id];
+    size_t used = 0;
+
+    for (size_t i = 0; i < t->rows && value != UINT32_MAX; i++) {
+        used += v[i] == 0;
+        v[i] = v[i] == 0 ? value : v[i];
+    }
+    return used;
+}
+
+static size_t fill_codes(hn_table *t, hn_column_id id, const hn_default *d)
+{
+    const char *const *names = hn_column_codes(id);
+    int code = names && d->text ? hn_code_of(names, d->text) : d->number != 0.0;
+    uint8_t *v = t->column[id];
+    size_t used = 0;
+
+    for (size_t i = 0; i < t->rows && code >= 0; i++) {
+        used += v[i] == HN_CODE_MISSING;
+        v[i] = v[i] == HN_CODE_MISSING ? (uint8_t)code : v[i];
+    }
+    return used;
+}
+
+static hn_status apply(hn_state *s, size_t i, hn_error *err)
+{
+    const hn_default *d = &s->plan->defaults[i];
+    hn_column_id id = (hn_column_id)d->column;
+    hn_kind kind = hn_column_definition(id)->kind;
+    hn_status rc = HN_OK;
+
+    HN_TRY(hn_table_want(s->table, id, err));
+    if (kind == HN_KIND_F64 || kind == HN_KIND_F32)
+        s->default_used[i] = fill_numbers(s->table, id, d->number);
+    else if (kind == HN_KIND_STR)
+        s->default_used[i] = fill_texts(s->table, id, d->text);
+    else if (kind == HN_KIND_CODE || kind == HN_KIND_BOOL)
+        s->default_used[i] = fill_codes(s->table, id, d);
+out:
+    return rc;
+}
+
+static hn_status apply_all(hn_state *s, int want_read, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    if (!s->default_used && s->plan->default_count) {
+        s->default_used = hn_alloc(s->plan->default_count, sizeof *s->default_used);
+        HN_TRY_ALLOC(s->default_used);
+    }
+    for (size_t i = 0; i < s->plan->default_count; i++)
+        if (is_read_column((hn_column_id)s->plan->defaults[i].column) == want_read)
+            HN_TRY(apply(s, i, err));
+out:
+    return rc;
+}
+
+hn_status hn_defaults_apply(hn_state *state, hn_error *err)
+{
+    return apply_all(state, 1, err);
+}
+
+hn_status hn_defaults_apply_derived(hn_state *state, hn_error *err)
+{
+    return apply_all(state, 0, err);
+}

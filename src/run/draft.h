@@ -1,0 +1,13 @@
+/* run/draft.h - haunch draft: the first plan of a dataset. */
+#ifndef HN_RUN_DRAFT_H
+#define HN_RUN_DRAFT_H
+
+#include "base/status.h"
+
+#include <stdio.h>
+
+/* To the file `output`, which must not exist, or to `out` when it is NULL. */
+HN_MUST_CHECK hn_status hn_draft(const char *source, const char *layer, const char *output,
+                                 FILE *out, hn_error *err);
+
+#endif

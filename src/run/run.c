@@ -1,0 +1,112 @@
+#include "run/run.h"
+
+#include "base/alloc.h"
+#include "base/parallel.h"
+#include "run/stages.h"
+#include "run/state.h"
+#include "write/result_writer.h"
+
+#include <string.h>
+
+static const int THREADS_USEFUL = 8; /* beyond it the writer decides the pace */
+
+static void state_clear(hn_state *s)
+{
+    for (int i = 0; i < HN_SCENARIOS; i++) {
+        hn_allocation_clear(&s->scenario[i].allocation);
+        hn_free(s->scenario[i].path);
+    }
+    hn_options_free(s->judged);
+    hn_loss_clear(&s->loss);
+    hn_consequence_parts_clear(&s->parts);
+    hn_outlook_clear(&s->outlook);
+    hn_inspections_clear(&s->inspections);
+    hn_nodes_clear(&s->nodes);
+    hn_crs_info_clear(&s->crs);
+    hn_issue_list_clear(&s->issues);
+    hn_table_free(s->table);
+    hn_plan_free(s->plan);
+    hn_free(s->commitments);
+    hn_free(s->default_used);
+    hn_free(s->override_state);
+    hn_free(s);
+}
+
+static hn_status state_new(const char *plan_path, const hn_run_options *options, hn_state **out,
+                           hn_error *err)
+{
+    hn_state *s = hn_alloc(1, sizeof *s);
+    int threads = options && options->threads > 0 ? options->threads : hn_cores();
+    hn_status rc = HN_OK;
+
+    *out = s;
+    HN_TRY_ALLOC(s);
+    s->options = options;
+    s->threads = threads < THREADS_USEFUL ? threads : THREADS_USEFUL;
+    HN_TRY(hn_plan_read(plan_path, &s->plan, err));
+    HN_TRY(hn_issue_list_init(&s->issues, err));
+out:
+    return rc;
+}
+
+static hn_status run_stages(hn_state *s, size_t count, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    for (size_t i = 0; i < count; i++) {
+        s->stage_name = hn_run_stages[i].name;
+        s->share_stage = hn_run_stages[i].share;
+        hn_state_progress(s, 0.0);
+        HN_TRY(hn_run_stages[i].run(s, err));
+        s->share_done += s->share_stage;
+    }
+    s->stage_name = "done";
+    s->share_stage = 0.0;
+    s->share_done = 1.0;
+    hn_state_progress(s, 0.0);
+out:
+    return rc;
+}
+
+static int has_errors(const hn_state *s)
+{
+    for (size_t i = 0; i < s->issues.count; i++)
+        if (s->issues.items[i].severity == HN_SEVERITY_ERROR)
+            return 1;
+    return 0;
+}
+
+hn_status hn_run(const char *plan_path, const hn_run_options *options, hn_summary *summary,
+                 hn_error *err)
+{
+    hn_state *s = NULL;
+    hn_status rc = HN_OK;
+
+    HN_TRY(state_new(plan_path, options, &s, err));
+    s->summary = summary;
+    /* before hours of work, not after them */
+    HN_TRY(hn_result_check_folder(s->plan->output_folder, err));
+    HN_TRY(run_stages(s, hn_run_stage_count, err));
+    if (options && options->strict && has_errors(s))
+        rc = hn_fail(err, HN_FINDINGS, "done, but the data have errors: see layer data_issues");
+out:
+    if (s)
+        state_clear(s);
+    return rc;
+}
+
+hn_status hn_check(const char *plan_path, const hn_run_options *options, FILE *out, hn_error *err)
+{
+    hn_state *s = NULL;
+    hn_status rc = HN_OK;
+
+    HN_TRY(state_new(plan_path, options, &s, err));
+    HN_TRY(run_stages(s, hn_check_stage_count, err));
+    hn_check_report(s, out);
+    if (options && options->strict && has_errors(s))
+        rc = hn_fail(err, HN_FINDINGS, "the data have errors");
+out:
+    if (s)
+        state_clear(s);
+    return rc;
+}

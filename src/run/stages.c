@@ -1,0 +1,134 @@
+/* run/stages.c - the program's table of contents.
+ *
+ * The stages run in this order. Each reads the columns that earlier stages
+ * filled and writes only its own (table/column_list.h names the owner). The
+ * share is its usual part of the time, for the progress line only.
+ */
+#include "run/stages.h"
+
+#include "run/import.h"
+#include "run/defaults.h"
+#include "run/overrides.h"
+#include "run/scenarios.h"
+#include "run/write_results.h"
+
+#include "base/alloc.h"
+
+static hn_status stage_read(hn_state *s, hn_error *err)
+{
+    return hn_import_network(s, err);
+}
+
+static hn_status stage_network(hn_state *s, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    HN_TRY(hn_network_order(s->table, &s->issues, err));
+    HN_TRY(hn_overrides_apply_facts(s, err));
+    HN_TRY(hn_network_nodes(s->table, s->plan, &s->plane, &s->nodes, &s->issues, err));
+    HN_TRY(hn_import_nodes(s, err));
+    HN_TRY(hn_network_merge(s->table, s->plan, &s->plane, &s->nodes, &s->network, &s->issues, err));
+    HN_TRY(hn_network_lengths(s->table, s->plan, &s->network, &s->issues, err));
+    HN_TRY(hn_network_upstream(s->table, &s->nodes, &s->network, err));
+out:
+    return rc;
+}
+
+static hn_status stage_inspections(hn_state *s, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    HN_TRY(hn_import_inspections(s, err));
+    HN_TRY(hn_condition_join(s->table, &s->inspections, s->plan, &s->plane, &s->join, &s->issues,
+                             err));
+    hn_inspections_clear(&s->inspections);
+out:
+    return rc;
+}
+
+static hn_status stage_quality(hn_state *s, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    /* depth, slope and bend first without defaults: the rules look at facts */
+    HN_TRY(hn_network_derive(s->table, &s->plane, err));
+    HN_TRY(hn_network_quality(s->table, s->plan, &s->plane, &s->nodes, s->threads, &s->issues,
+                              err));
+    HN_TRY(hn_defaults_apply(s, err));
+    HN_TRY(hn_network_derive(s->table, &s->plane, err));
+    HN_TRY(hn_defaults_apply_derived(s, err));
+out:
+    return rc;
+}
+
+static hn_status stage_condition(hn_state *s, hn_error *err)
+{
+    return hn_condition_outlook(s->table, s->plan, s->threads, &s->outlook, err);
+}
+
+static hn_status stage_nearness(hn_state *s, hn_error *err)
+{
+    return hn_import_context(s, err);
+}
+
+static hn_status stage_consequence(hn_state *s, hn_error *err)
+{
+    return hn_consequence(s->table, s->plan, s->threads, &s->parts, err);
+}
+
+static hn_status stage_options(hn_state *s, hn_error *err)
+{
+    hn_treatment treatments[HN_MAX_METHODS];
+    hn_status rc = HN_OK;
+
+    HN_TRY(hn_options_treatments(s->plan, treatments, err));
+    HN_TRY(hn_loss_init(&s->loss, &s->outlook, treatments, s->plan->config.method_count,
+                        s->plan->discount_pct / 100.0, err));
+    HN_TRY(hn_options_new(s->table, s->plan, &s->outlook, &s->loss, &s->judged, err));
+    HN_TRY(hn_options_run(s->judged, s->threads, err));
+    HN_TRY(hn_overrides_apply_choices(s, err));
+out:
+    return rc;
+}
+
+static hn_status stage_risk(hn_state *s, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    HN_TRY(hn_risk_losses(s->table, &s->outlook, &s->loss, s->threads, err));
+    HN_TRY(hn_risk_rank(s->table, &s->outlook, s->plan, &s->ranks, err));
+    HN_TRY(hn_risk_act_now(s->table, s->plan, s->threads, err));
+out:
+    return rc;
+}
+
+static hn_status stage_programme(hn_state *s, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    HN_TRY(hn_import_works(s, err));
+    HN_TRY(hn_scenarios_run(s, err));
+out:
+    return rc;
+}
+
+static hn_status stage_write(hn_state *s, hn_error *err)
+{
+    return hn_write_results(s, err);
+}
+
+const hn_stage hn_run_stages[] = {
+    {"reading the network", 0.24, stage_read},
+    {"building the network", 0.07, stage_network},
+    {"joining inspections", 0.08, stage_inspections},
+    {"checking the data", 0.06, stage_quality},
+    {"condition", 0.02, stage_condition},
+    {"nearness", 0.07, stage_nearness},
+    {"consequence", 0.04, stage_consequence},
+    {"methods, design and cost", 0.12, stage_options},
+    {"risk and rank", 0.03, stage_risk},
+    {"programme", 0.03, stage_programme},
+    {"writing", 0.24, stage_write},
+};
+const size_t hn_run_stage_count = sizeof hn_run_stages / sizeof hn_run_stages[0];
+const size_t hn_check_stage_count = 4; /* haunch check stops after "checking the data" */

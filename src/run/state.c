@@ -1,0 +1,30 @@
+#include "run/state.h"
+
+#include "base/sha256.h"
+
+#include <stdio.h>
+#include <string.h>
+
+void hn_state_progress(hn_state *s, double share_of_stage)
+{
+    if (s->options && s->options->progress)
+        s->options->progress(s->options->progress_context, s->stage_name,
+                             s->share_done + s->share_stage * share_of_stage);
+}
+
+hn_source_note *hn_state_note_source(hn_state *s, const hn_source *source)
+{
+    hn_source_note *note;
+
+    if (s->source_count == HN_SOURCES_MAX)
+        return NULL;
+    note = &s->sources[s->source_count++];
+    snprintf(note->key, sizeof note->key, "%s", source->key);
+    hn_source_shown(source->from, note->shown, sizeof note->shown);
+    if (source->layer)
+        snprintf(note->layer, sizeof note->layer, "%s", source->layer);
+    /* databases and services have no file to hash: the field stays empty */
+    if (hn_sha256_file(source->from, note->sha256, NULL) != HN_OK)
+        note->sha256[0] = '\0';
+    return note;
+}

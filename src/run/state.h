@@ -1,0 +1,78 @@
+/* run/state.h - everything a run holds between its stages. */
+#ifndef HN_RUN_STATE_H
+#define HN_RUN_STATE_H
+
+#include "condition/condition.h"
+#include "consequence/consequence.h"
+#include "network/network.h"
+#include "options/options.h"
+#include "plan/plan.h"
+#include "programme/programme.h"
+#include "read/network_source.h"
+#include "risk/risk.h"
+#include "run/run.h"
+#include "table/grid.h"
+
+typedef struct hn_default_count {
+    size_t used; /* rows that took the default */
+} hn_default_count;
+
+typedef struct hn_source_note {
+    char key[64], shown[512], layer[128], driver[32], sha256[65];
+    size_t rows_read, rows_kept, rows_rejected;
+} hn_source_note;
+
+enum { HN_SOURCES_MAX = 64, HN_SCENARIOS = 5 };
+
+typedef struct hn_scenario {
+    const char *name, *meaning;
+    double budget_factor;
+    hn_order_rule order;
+    int does_nothing;
+    hn_allocation allocation;
+    hn_path_year *path;
+} hn_scenario;
+
+typedef struct hn_state {
+    const hn_run_options *options;
+    int threads;
+    double share_done;     /* progress at the start of the running stage */
+    double share_stage;    /* part of the whole that the stage takes */
+    const char *stage_name;
+
+    hn_plan *plan;
+    hn_table *table;
+    hn_issue_list issues;
+    hn_crs_info crs;
+    hn_plane plane;
+    hn_nodes nodes;
+    hn_inspections inspections;
+    hn_source_note sources[HN_SOURCES_MAX];
+    size_t source_count;
+
+    hn_network_stats network;
+    hn_join_stats join;
+    hn_outlook outlook;
+    hn_consequence_parts parts;
+    hn_loss loss;
+    hn_options *judged;
+    hn_rank_stats ranks;
+    hn_commitment *commitments;
+    size_t commitment_count;
+    hn_scenario scenario[HN_SCENARIOS]; /* scenario 1 is the plan itself */
+    size_t projects;
+    size_t *default_used;      /* per plan default */
+    uint8_t *override_state;   /* per override: see run/overrides.h */
+    hn_summary *summary;
+} hn_state;
+
+/* Reports progress inside the running stage. */
+void hn_state_progress(hn_state *state, double share_of_stage);
+
+/* What haunch check prints (check_report.c). */
+void hn_check_report(const hn_state *state, FILE *out);
+
+/* Remembers a source and its hash for the run log. */
+hn_source_note *hn_state_note_source(hn_state *state, const hn_source *source);
+
+#endif

@@ -1,0 +1,148 @@
+#include "run/write_results.h"
+
+#include "consequence/score_view.h"
+#include "options/options_view.h"
+#include "programme/programme_views.h"
+#include "report/segment_views.h"
+#include "run/manifest.h"
+#include "run/summary.h"
+#include "run/tables.h"
+#include "table/view_units.h"
+#include "write/result_writer.h"
+
+#include "base/alloc.h"
+
+#include <string.h>
+
+enum { VIEWS_MAX = 32, XLSX_ROWS = 50000 };
+
+typedef struct result_set {
+    hn_arena arena;
+    hn_segment_views segments;
+    hn_programme_views programme;
+    hn_options_view options;
+    hn_score_view scores;
+    hn_tables tables;
+    const hn_view *views[VIEWS_MAX];
+    size_t count;
+} result_set;
+
+static hn_status make_views(hn_state *s, result_set *r, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    HN_TRY(hn_segment_views_make(s->table, s->plan, &s->issues, &r->arena, &r->segments, err));
+    HN_TRY(hn_programme_views_make(s->table, s->plan, &s->outlook, &s->loss, s->commitments,
+                                   s->commitment_count, s->projects, r->segments.by_priority,
+                                   &r->arena, &r->programme, err));
+    HN_TRY(hn_options_view_make(s->judged, s->table, s->plan, r->segments.by_priority, &r->arena,
+                                &r->options, err));
+    HN_TRY(hn_score_view_make(s->table, s->plan, &s->parts, r->segments.by_priority, &r->arena,
+                              &r->scores, err));
+    hn_tables_make(s, r->programme.project_cost, &r->tables);
+out:
+    return rc;
+}
+
+/* Money columns are described in the plan's currency. */
+static hn_status name_money(const hn_state *s, result_set *r, const hn_view *view,
+                            const hn_view **out, hn_error *err)
+{
+    hn_view *named = hn_arena_alloc(&r->arena, 1, sizeof *named);
+    hn_view_column *columns = hn_arena_alloc(&r->arena, view->column_count, sizeof *columns);
+
+    if (!named || !columns)
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+    *named = *view;
+    for (size_t c = 0; c < view->column_count; c++) {
+        columns[c] = view->columns[c];
+        if (strcmp(columns[c].unit, "money") == 0)
+            columns[c].unit = s->plan->currency;
+    }
+    named->columns = columns;
+    *out = named;
+    return HN_OK;
+}
+
+static hn_status add_view(const hn_state *s, result_set *r, const hn_view *view, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    HN_TRY(name_money(s, r, view, &view, err));
+    if (s->plan->units_us)
+        HN_TRY(hn_view_in_us_units(view, &r->arena, &view, err));
+    r->views[r->count++] = view;
+out:
+    return rc;
+}
+
+static hn_status add_views(hn_state *s, result_set *r, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    HN_TRY(add_view(s, r, &r->segments.segments, err));
+    HN_TRY(add_view(s, r, &r->programme.project_view, err));
+    HN_TRY(add_view(s, r, &r->segments.act_now_list, err));
+    HN_TRY(add_view(s, r, &r->segments.data_issues, err));
+    HN_TRY(add_view(s, r, &r->options.view, err));
+    HN_TRY(add_view(s, r, &r->scores.view, err));
+    HN_TRY(add_view(s, r, &r->programme.unfunded_view, err));
+    for (int i = 0; i < HN_TABLE_COUNT; i++) {
+        const hn_view *view;
+
+        HN_TRY(hn_grid_view(&r->tables.grid[i], &view, err));
+        HN_TRY(add_view(s, r, view, err));
+    }
+out:
+    return rc;
+}
+
+static void writing_progress(void *context, double share)
+{
+    hn_state_progress(context, share);
+}
+
+static hn_status write_views(hn_state *s, result_set *r, hn_error *err)
+{
+    hn_result_spec spec = {.folder = s->plan->output_folder,
+                           .views = r->views,
+                           .view_count = r->count,
+                           .crs_wkt = s->crs.wkt,
+                           .crs_epsg = s->crs.epsg,
+                           .title = s->plan->title,
+                           .as_of = s->plan->as_of,
+                           .threads = s->threads,
+                           .write_csv = s->plan->write_csv,
+                           .write_xlsx = s->plan->write_xlsx,
+                           .xlsx_row_limit = XLSX_ROWS,
+                           .progress = writing_progress,
+                           .progress_context = s};
+    hn_status rc = HN_OK;
+
+    spec.lineage = hn_manifest_lineage(s, &r->arena);
+    spec.manifest_json = hn_manifest_json(s, &r->arena);
+    HN_TRY_ALLOC(spec.lineage);
+    HN_TRY_ALLOC(spec.manifest_json);
+    HN_TRY(hn_result_write(&spec, err));
+out:
+    return rc;
+}
+
+hn_status hn_write_results(hn_state *s, hn_error *err)
+{
+    result_set *r = hn_alloc(1, sizeof *r);
+    hn_status rc = HN_OK;
+
+    HN_TRY_ALLOC(r);
+    HN_TRY(make_views(s, r, err));
+    HN_TRY(add_views(s, r, err));
+    HN_TRY(write_views(s, r, err));
+    hn_summary_fill(s, r->tables.reconciles, s->summary);
+out:
+    if (r) {
+        hn_tables_clear(&r->tables);
+        hn_arena_clear(&r->arena);
+    }
+    hn_free(r);
+    return rc;
+}

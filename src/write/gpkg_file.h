@@ -1,0 +1,19 @@
+/* write/gpkg_file.h - all views as one GeoPackage.
+ *
+ * GDAL makes the empty file; the rows, the spatial indexes and the
+ * descriptions are then put in by SQLite in one transaction. Same views, same
+ * bytes.
+ */
+#ifndef HN_WRITE_GPKG_FILE_H
+#define HN_WRITE_GPKG_FILE_H
+
+#include "write/result_writer.h"
+#include "write/write_pace.h"
+
+/* Makes the file, which must not exist, and syncs it to the disk. After an
+ * error it is left half written: the caller removes the folder. GDAL's drivers
+ * must be registered. */
+HN_MUST_CHECK hn_status hn_gpkg_write(const char *path, const hn_result_spec *spec, hn_pace *pace,
+                                      hn_error *err);
+
+#endif
