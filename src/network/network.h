@@ -40,11 +40,19 @@ void hn_nodes_clear(hn_nodes *nodes);
  * to "id~2", "id~3" with an issue each. */
 HN_MUST_CHECK hn_status hn_network_order(hn_table *table, hn_issue_list *issues, hn_error *err);
 
+/* Manholes of a layer of their own: id (text of the table's pool) and place. */
+typedef struct hn_manholes {
+    size_t count;
+    const uint32_t *text;
+    const double *xy; /* two each; NULL: places are not known */
+} hn_manholes;
+
 /* Fills up_index and down_index. Ends with a usable node id meet by id; the
- * others by closeness (snap_m). Borrows nothing; `nodes` is the caller's. */
+ * others by closeness (snap_m), to a manhole where there is one. `nodes` is the
+ * caller's (hn_nodes_clear). manholes->count may be 0. */
 HN_MUST_CHECK hn_status hn_network_nodes(hn_table *table, const hn_plan *plan,
-                                         const hn_plane *plane, hn_nodes *nodes,
-                                         hn_issue_list *issues, hn_error *err);
+                                         const hn_plane *plane, const hn_manholes *manholes,
+                                         hn_nodes *nodes, hn_error *err);
 
 /* Joins rows that are pieces of one reach; fills source_rows and merged_from. */
 HN_MUST_CHECK hn_status hn_network_merge(hn_table *table, const hn_plan *plan,

@@ -30,7 +30,7 @@ void hn_nodes_clear(hn_nodes *nodes)
     memset(nodes, 0, sizeof *nodes);
 }
 
-enum { UNSEEN = -1, PSEUDO = -2 };
+enum { UNSEEN = -1, PSEUDO = -2, SURVEYED = 1 << 30 };
 
 typedef struct naming {
     hn_table *table;
@@ -56,7 +56,21 @@ static int32_t node_of_text(naming *n, uint32_t text)
     return *node;
 }
 
-static hn_status name_ends(hn_table *table, hn_nodes *nodes, hn_error *err)
+/* Manholes come first into the list, so that an end near one takes its id. */
+static void name_manholes(naming *n, const hn_manholes *manholes)
+{
+    for (size_t i = 0; i < manholes->count; i++) {
+        int32_t node = node_of_text(n, manholes->text[i]);
+
+        if (node < 0 || !manholes->xy || isnan(manholes->xy[2 * i]))
+            continue;
+        n->nodes->x[node] = manholes->xy[2 * i];
+        n->nodes->y[node] = manholes->xy[2 * i + 1];
+    }
+}
+
+static hn_status name_ends(hn_table *table, const hn_manholes *manholes, hn_nodes *nodes,
+                           hn_error *err)
 {
     naming n = {table, nodes, NULL, hn_text_pool_count(table->texts)};
     hn_status rc = HN_OK;
@@ -64,6 +78,7 @@ static hn_status name_ends(hn_table *table, hn_nodes *nodes, hn_error *err)
     n.of_text = hn_alloc(n.texts, sizeof *n.of_text);
     HN_TRY_ALLOC(n.of_text);
     memset(n.of_text, 0xff, n.texts * sizeof *n.of_text);
+    name_manholes(&n, manholes);
     for (size_t i = 0; i < table->rows; i++) {
         int32_t up = node_of_text(&n, hn_str(table, HN_COL_UP_NODE, i));
         int32_t down = node_of_text(&n, hn_str(table, HN_COL_DOWN_NODE, i));
@@ -108,7 +123,7 @@ static hn_status place_named(const hn_table *table, hn_nodes *nodes, const hn_pl
     if (!votes)
         return hn_fail(err, HN_ERR_MEMORY, "out of memory");
     for (size_t i = 0; i < nodes->count; i++)
-        nodes->x[i] = nodes->y[i] = (double)NAN;
+        votes[i] = isnan(nodes->x[i]) ? 0 : SURVEYED;
     for (size_t i = 0; i < table->rows; i++) {
         size_t n = hn_line_points(lines, i);
 
@@ -177,12 +192,11 @@ static int any_unnamed(const hn_table *table)
 }
 
 hn_status hn_network_nodes(hn_table *table, const hn_plan *plan, const hn_plane *plane,
-                           hn_nodes *nodes, hn_issue_list *issues, hn_error *err)
+                           const hn_manholes *manholes, hn_nodes *nodes, hn_error *err)
 {
     hn_status rc = HN_OK;
-    size_t most = table->rows * 2 + 1;
+    size_t most = table->rows * 2 + manholes->count + 1;
 
-    (void)issues;
     memset(nodes, 0, sizeof *nodes);
     nodes->x = hn_alloc(most, sizeof *nodes->x);
     nodes->y = hn_alloc(most, sizeof *nodes->y);
@@ -190,9 +204,11 @@ hn_status hn_network_nodes(hn_table *table, const hn_plan *plan, const hn_plane 
     HN_TRY_ALLOC(nodes->x);
     HN_TRY_ALLOC(nodes->y);
     HN_TRY_ALLOC(nodes->text);
+    for (size_t i = 0; i < most; i++)
+        nodes->x[i] = nodes->y[i] = (double)NAN;
     HN_TRY(hn_table_want(table, HN_COL_UP_INDEX, err));
     HN_TRY(hn_table_want(table, HN_COL_DOWN_INDEX, err));
-    HN_TRY(name_ends(table, nodes, err));
+    HN_TRY(name_ends(table, manholes, nodes, err));
     HN_TRY(place_named(table, nodes, plane, plan->snap_m, err));
     if (any_unnamed(table))
         HN_TRY(snap_unnamed(table, nodes, plane, plan->snap_m, err));

@@ -32,7 +32,7 @@ static hn_line_state state_of_points(const hn_row_batch *batch, size_t begin,
         differ |= p[0] != batch->xyz[3 * begin] || p[1] != batch->xyz[3 * begin + 1];
         off |= rules->is_geographic && (fabs(p[0]) > 360.0 || fabs(p[1]) > 90.0);
     }
-    if (!differ)
+    if (!differ && !rules->allow_points)
         return HN_LINE_NO_LENGTH;
     return off ? HN_LINE_OFF_EARTH : HN_LINE_GOOD;
 }
@@ -51,9 +51,9 @@ static void finish(hn_row_batch *batch, size_t begin, const hn_line_rules *rules
         drop_points(batch, begin, state);
         return;
     }
-    if (!hn_join_parts(batch, begin, rules->touch))
+    if (!rules->allow_points && !hn_join_parts(batch, begin, rules->touch))
         state = HN_LINE_PARTS;
-    if (batch->point_count - begin < 2) { /* nothing but lone points */
+    if (!rules->allow_points && batch->point_count - begin < 2) { /* nothing but lone points */
         drop_points(batch, begin, HN_LINE_NO_LENGTH);
         return;
     }
@@ -77,19 +77,25 @@ static void add_line(hn_row_batch *batch, OGRGeometryH line)
 }
 
 /* 0 when something other than lines is in it. */
-static int add_lines(hn_row_batch *batch, OGRGeometryH geometry)
+static int add_lines(hn_row_batch *batch, OGRGeometryH geometry, int allow_points)
 {
     int count;
 
     switch (wkbFlatten(OGR_G_GetGeometryType(geometry))) {
+    case wkbPoint:
+        if (!allow_points)
+            return 0;
+        add_line(batch, geometry);
+        return 1;
     case wkbLineString:
         add_line(batch, geometry);
         return 1;
+    case wkbMultiPoint:
     case wkbMultiLineString:
     case wkbGeometryCollection:
         count = OGR_G_GetGeometryCount(geometry);
         for (int i = 0; i < count; i++)
-            if (!add_lines(batch, OGR_G_GetGeometryRef(geometry, i)))
+            if (!add_lines(batch, OGR_G_GetGeometryRef(geometry, i), allow_points))
                 return 0;
         return 1;
     default:
@@ -113,7 +119,7 @@ void hn_line_from_ogr(hn_row_batch *batch, OGRGeometryH geometry, const hn_line_
         straight = OGR_G_GetLinearGeometry(geometry, ARC_STEP_DEG, NULL);
         geometry = straight;
     }
-    if (!geometry || !add_lines(batch, geometry))
+    if (!geometry || !add_lines(batch, geometry, rules->allow_points))
         drop_points(batch, begin, HN_LINE_NOT_A_LINE);
     else
         finish(batch, begin, rules);

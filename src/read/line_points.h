@@ -13,6 +13,7 @@
 typedef struct hn_line_rules {
     int is_geographic; /* check degrees; never when they are in grads */
     double touch;      /* ends closer than this meet, units of the CRS */
+    int allow_points;  /* a point is a line of one point; parts are not joined */
 } hn_line_rules;
 
 /* Both append to the newest row and set its point_end, state and flags. */

@@ -55,9 +55,11 @@ static hn_status add_row(OGRFeatureH feature, builder *b, hn_error *err)
 
     for (size_t c = 0; c < b->columns; c++) {
         hn_span text = hn_cell_span(feature, (int)c, room);
+        void *cells = (void *)b->cells;
 
-        if (!hn_grow((void **)(void *)&b->cells, b->count, &b->capacity, sizeof *b->cells))
+        if (!hn_grow(&cells, b->count, &b->capacity, sizeof *b->cells))
             HN_TRY_ALLOC(NULL);
+        b->cells = cells;
         b->cells[b->count] = text.length ? hn_arena_text_n(b->arena, text.text, text.length) : "";
         HN_TRY_ALLOC(b->cells[b->count]);
         filled += text.length > 0;

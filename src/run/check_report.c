@@ -63,9 +63,9 @@ static void print_group(const hn_issue_list *list, const uint32_t *order, size_t
     for (size_t i = from; i < to && i < from + EXAMPLES; i++) {
         const hn_issue *issue = &list->items[order[i]];
 
-        fprintf(out, "             %s%s%s%s: %s\n", hn_text_pool_get(list->texts, issue->segment),
+        fprintf(out, "             %s%s%s: %s\n", hn_text_pool_get(list->texts, issue->segment),
                 issue->field ? ", " : "", hn_text_pool_get(list->texts, issue->field),
-                issue->value ? "" : "", hn_text_pool_get(list->texts, issue->value ? issue->value : issue->message));
+                hn_text_pool_get(list->texts, issue->value ? issue->value : issue->message));
     }
 }
 

@@ -25,8 +25,7 @@ static hn_status stage_network(hn_state *s, hn_error *err)
 
     HN_TRY(hn_network_order(s->table, &s->issues, err));
     HN_TRY(hn_overrides_apply_facts(s, err));
-    HN_TRY(hn_network_nodes(s->table, s->plan, &s->plane, &s->nodes, &s->issues, err));
-    HN_TRY(hn_import_nodes(s, err));
+    HN_TRY(hn_import_nodes(s, err)); /* with hn_network_nodes */
     HN_TRY(hn_network_merge(s->table, s->plan, &s->plane, &s->nodes, &s->network, &s->issues, err));
     HN_TRY(hn_network_lengths(s->table, s->plan, &s->network, &s->issues, err));
     HN_TRY(hn_network_upstream(s->table, &s->nodes, &s->network, err));

@@ -1,0 +1,17 @@
+#!/bin/sh
+# Installs what haunch needs, builds it into build/, runs the sample network
+# into out/sample/. For Debian 12; on another system it says what is missing.
+set -eu
+here=$(cd "$(dirname "$0")/.." && pwd)
+. "$here/tests/lib_setup.sh"
+
+need_packages $BUILD_PACKAGES
+build_haunch "$here" "$here/build" RelWithDebInfo
+echo
+echo "Running sample-gis/plan.yaml ..."
+"$here/build/haunch" run "$here/sample-gis/plan.yaml"
+echo
+echo "Look at:"
+echo "  out/sample/result.gpkg    layers and tables, for any GIS"
+echo "  out/sample/tables.xlsx    the tables as a workbook"
+echo "  out/sample/tables/        the tables as CSV"

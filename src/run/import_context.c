@@ -1,0 +1,39 @@
+#include "run/import.h"
+
+#include "read/context_source.h"
+
+#include <string.h>
+
+static hn_status import_one(hn_state *s, const hn_context_layer *layer, hn_error *err)
+{
+    hn_source_note *note = hn_state_note_source(s, &layer->source);
+    const double reach_x = layer->search_m / s->plane.x_m, reach_y = layer->search_m / s->plane.y_m;
+    const double box[4] = {s->plane.min_x - reach_x, s->plane.min_y - reach_y,
+                           s->plane.max_x + reach_x, s->plane.max_y + reach_y};
+    hn_context_shapes shapes = {0};
+    hn_context_stats stats = {0};
+    hn_status rc = HN_OK;
+
+    HN_TRY(hn_context_read(&layer->source, s->crs.wkt, box, &s->issues, &shapes, &stats, err));
+    if (note) {
+        note->rows_read = note->rows_kept = stats.features_read;
+        memcpy(note->layer, stats.layer, sizeof note->layer);
+    }
+    HN_TRY(hn_nearness(s->table, layer->name, layer->search_m, &shapes, &s->plane, s->threads,
+                       err));
+out:
+    hn_context_shapes_clear(&shapes);
+    return rc;
+}
+
+hn_status hn_import_context(hn_state *s, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    for (size_t i = 0; i < s->plan->context_count; i++) {
+        HN_TRY(import_one(s, &s->plan->context[i], err));
+        hn_state_progress(s, (double)(i + 1) / (double)s->plan->context_count);
+    }
+out:
+    return rc;
+}
