@@ -150,7 +150,10 @@ static double host_n(const hn_options *o, size_t row)
     return isnan(n) ? o->n_unknown : n;
 }
 
-static void check_capacity(const hn_options *o, size_t row, hn_option *out)
+/* The gate is for methods that renew the whole bore: what leaves the pipe as it
+ * is cannot be blamed for its size. */
+static void check_capacity(const hn_options *o, size_t row, const hn_method *method,
+                           hn_option *out)
 {
     double slope = (double)hn_f32(o->table, HN_COL_SLOPE, row);
     double required = hn_f64(o->table, HN_COL_FLOW_REQUIRED, row);
@@ -159,6 +162,8 @@ static void check_capacity(const hn_options *o, size_t row, hn_option *out)
                                                     &out->full_after, out->n_after);
     out->capacity_m3_per_s =
         slope > 0.0 ? hn_manning_full_m3_per_s(&out->full_after, out->n_after, slope) : (double)NAN;
+    if (method->kind != HN_METHOD_LINING && method->kind != HN_METHOD_REPLACEMENT)
+        return;
     if (out->capacity_m3_per_s < required)
         out->findings |= HN_FIND_CAPACITY_SHORT;
     else if (1.0 - out->capacity_ratio > o->plan->capacity_loss_limit_pct / 100.0)
@@ -189,7 +194,7 @@ void hn_option_design(const hn_options *o, size_t row, const hn_method *method, 
     out->n_after = isnan(method->manning_n) ? out->n_before : method->manning_n;
     out->bore_after_mm = out->full_after.width_m * 1000.0;
     if (method->kind != HN_METHOD_WATCH)
-        check_capacity(o, row, out);
+        check_capacity(o, row, method, out);
     else
         out->capacity_ratio = out->capacity_m3_per_s = (double)NAN;
 }

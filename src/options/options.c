@@ -273,15 +273,14 @@ static void evaluate_block(void *context, size_t begin, size_t end, const uint8_
     note_rules(o, job->rules, begin, end, truth, stride);
     note_items(o, job->rules, begin, end, truth, stride);
     for (size_t row = begin; row < end; row++) {
-        unsigned found = 0;
         hn_choice choice;
+        unsigned found;
 
-        for (int m = 0; m < (int)o->plan->config.method_count; m++) {
+        for (int m = 0; m < (int)o->plan->config.method_count; m++)
             hn_option_evaluate(o, row, m, &options[m]);
-            found |= options[m].findings;
-        }
         choice = hn_choose(o, options);
         store_choice(o, row, options, &choice);
+        found = choice.chosen < 0 ? 0 : options[choice.chosen].findings;
         for (int f = 0; f < HN_FINDING_COUNT; f++)
             if (found >> f & 1)
                 atomic_fetch_add_explicit(&job->findings[f], 1, memory_order_relaxed);

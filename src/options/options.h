@@ -98,7 +98,7 @@ int hn_option_deciding(const hn_table *table, size_t row, int methods[4]);
 /* Money of one cost item for a row under a method; NaN when it cannot be counted. */
 double hn_option_item_cost(const hn_options *options, size_t row, size_t item);
 
-/* How many segments used each assumption, by finding bit. */
+/* How many segments have each finding in their chosen method, by bit. */
 const size_t *hn_option_finding_counts(const hn_options *options);
 
 #endif

@@ -39,6 +39,18 @@ static int method_named(const hn_config *config, const char *id)
     return -1;
 }
 
+/* Committed work is work: where the engine would only watch, its next choice
+ * stands for what has been committed. */
+static void put_work_in_place_of_watching(hn_state *s, size_t row)
+{
+    uint8_t chosen = hn_code(s->table, HN_COL_METHOD, row);
+    uint8_t next = hn_code(s->table, HN_COL_RUNNER_UP, row);
+
+    if (chosen != HN_CODE_MISSING && next != HN_CODE_MISSING &&
+        s->plan->config.methods[chosen].kind == HN_METHOD_WATCH)
+        hn_options_force(s->judged, row, next);
+}
+
 static void commit(hn_state *s, const works *w, size_t i, const int32_t *row_of)
 {
     const char *id = hn_text_pool_get(s->table->texts, text_at(w->segment, i));
@@ -58,7 +70,9 @@ static void commit(hn_state *s, const works *w, size_t i, const int32_t *row_of)
     }
     if (method[0] && method_named(&s->plan->config, method) >= 0)
         hn_options_force(s->judged, (size_t)row, method_named(&s->plan->config, method));
-    else if (method[0])
+    else if (!method[0])
+        put_work_in_place_of_watching(s, (size_t)row);
+    else
         doubt(s, id, "method", method, "the method of a committed work is not in the catalogue");
     s->commitments[s->commitment_count++] =
         (hn_commitment){(uint32_t)row, (int32_t)year, number_at(w->cost, i)};

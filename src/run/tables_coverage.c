@@ -55,8 +55,10 @@ static void add_coverage(const hn_state *s, hn_grid *g)
         k->segments++;
         k->length_m += length;
         total += length;
-        k->aged_m += isnan(age) ? 0.0 : length;
-        k->age_m_years += isnan(age) ? 0.0 : length * age;
+        if (isnan(age) || class_of(s->table, row) >= SEEN_GRADES)
+            continue;
+        k->aged_m += length;
+        k->age_m_years += length * age;
     }
     for (size_t i = 0; i < CLASSES; i++) {
         if (i == SEEN_GRADES && c[i].segments == 0)
