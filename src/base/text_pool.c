@@ -14,12 +14,18 @@ typedef struct chunk {
     char *bytes;
 } chunk;
 
+/* The hash beside the id: other texts are passed over, and the table grown,
+ * without a look at the texts, which lie scattered in memory. */
+typedef struct slot {
+    uint32_t hash, id; /* id 0: free */
+} slot;
+
 struct hn_text_pool {
     chunk *chunks;
     const char **texts;
     uint32_t *lengths;
     uint32_t count, capacity;
-    uint32_t *slots; /* id or 0 */
+    slot *slots;
     size_t slot_count;
     size_t bytes;
 };
@@ -61,31 +67,44 @@ hn_text_pool *hn_text_pool_new(void)
     return pool;
 }
 
-static size_t slot_of(const hn_text_pool *pool, const char *text, size_t length)
+static uint32_t hash_of(const char *text, size_t length)
+{
+    return (uint32_t)hn_hash_bytes(text, length);
+}
+
+/* Where the text is, or the free slot where it belongs. */
+static size_t slot_of(const hn_text_pool *pool, const char *text, size_t length, uint32_t hash)
 {
     size_t mask = pool->slot_count - 1;
-    size_t slot = (size_t)hn_hash_bytes(text, length) & mask;
+    size_t at = hash & mask;
 
-    for (;; slot = (slot + 1) & mask) {
-        uint32_t id = pool->slots[slot];
+    for (;; at = (at + 1) & mask) {
+        slot s = pool->slots[at];
 
-        if (id == 0 || (pool->lengths[id] == length && memcmp(pool->texts[id], text, length) == 0))
-            return slot;
+        if (s.id == 0 || (s.hash == hash && pool->lengths[s.id] == length &&
+                          memcmp(pool->texts[s.id], text, length) == 0))
+            return at;
     }
 }
 
 static int grow_slots(hn_text_pool *pool)
 {
-    uint32_t *old = pool->slots;
-    uint32_t *slots = hn_alloc(pool->slot_count * 2, sizeof *slots);
+    size_t wanted = pool->slot_count * 2, mask = wanted - 1;
+    slot *slots = hn_alloc(wanted, sizeof *slots);
 
     if (!slots)
         return 0;
+    for (size_t i = 0; i < pool->slot_count; i++) {
+        size_t at = pool->slots[i].hash & mask;
+
+        while (pool->slots[i].id && slots[at].id)
+            at = (at + 1) & mask;
+        if (pool->slots[i].id)
+            slots[at] = pool->slots[i];
+    }
+    hn_free(pool->slots);
     pool->slots = slots;
-    pool->slot_count *= 2;
-    for (uint32_t id = 1; id < pool->count; id++)
-        slots[slot_of(pool, pool->texts[id], pool->lengths[id])] = id;
-    hn_free(old);
+    pool->slot_count = wanted;
     return 1;
 }
 
@@ -136,32 +155,35 @@ static char *store(hn_text_pool *pool, const char *text, size_t length)
 
 uint32_t hn_text_pool_add(hn_text_pool *pool, const char *text, size_t length)
 {
-    size_t slot = slot_of(pool, text, length);
+    uint32_t hash = hash_of(text, length);
+    size_t at = slot_of(pool, text, length, hash);
     char *copy;
 
     if (length == 0)
         return 0;
-    if (pool->slots[slot])
-        return pool->slots[slot];
+    if (pool->slots[at].id)
+        return pool->slots[at].id;
     if (pool->count == UINT32_MAX || (pool->count == pool->capacity && !grow_ids(pool)))
         return UINT32_MAX;
     if ((size_t)pool->count * 2 > pool->slot_count) {
         if (!grow_slots(pool))
             return UINT32_MAX;
-        slot = slot_of(pool, text, length);
+        at = slot_of(pool, text, length, hash);
     }
     copy = store(pool, text, length);
     if (!copy)
         return UINT32_MAX;
     pool->texts[pool->count] = copy;
     pool->lengths[pool->count] = (uint32_t)length;
-    pool->slots[slot] = pool->count;
+    pool->slots[at] = (slot){hash, pool->count};
     return pool->count++;
 }
 
 uint32_t hn_text_pool_find(const hn_text_pool *pool, const char *text, size_t length)
 {
-    return length == 0 ? 0 : pool->slots[slot_of(pool, text, length)];
+    if (length == 0)
+        return 0;
+    return pool->slots[slot_of(pool, text, length, hash_of(text, length))].id;
 }
 
 const char *hn_text_pool_get(const hn_text_pool *pool, uint32_t id)

@@ -21,6 +21,7 @@ static const struct {
     {{"strict", no_argument, NULL, 's'}, NULL, "end with 1 when the data have errors"},
     {{"layer", required_argument, NULL, 'l'}, "NAME", "draft: the layer that holds the network"},
     {{"output", required_argument, NULL, 'o'}, "FILE", "draft: write the plan to FILE, which must not exist"},
+    {{"timings", no_argument, NULL, 'T'}, NULL, "run: time of each stage and memory of the table, on stderr"},
     {{"quiet", no_argument, NULL, 'q'}, NULL, "errors only: no progress, no summary"},
     {{"help", no_argument, NULL, 'h'}, NULL, "print this help"},
     {{"version", no_argument, NULL, 'V'}, NULL, "print versions of haunch and its libraries"},
@@ -64,10 +65,18 @@ static void show_progress(void *context, const char *stage, double share_0_1)
     hn_progress_show(context, stage, share_0_1);
 }
 
+static void print_timing(void *context, const char *stage, double seconds, size_t table_bytes)
+{
+    (void)context;
+    fprintf(stderr, "%-26s %8.3f s  table %8.1f MiB\n", stage, seconds,
+            (double)table_bytes / 1048576.0);
+}
+
 static int run_command(const hn_arguments *a)
 {
     hn_progress progress;
-    hn_run_options settings = {a->threads, a->strict, show_progress, &progress};
+    hn_run_options settings = {a->threads, a->strict, show_progress, &progress,
+                               a->timings ? print_timing : NULL, NULL};
     hn_summary summary = {.count = 0};
     hn_error err = {0};
     hn_status rc;
@@ -84,7 +93,7 @@ static int run_command(const hn_arguments *a)
 static int check_command(const hn_arguments *a)
 {
     hn_progress progress;
-    hn_run_options settings = {a->threads, a->strict, show_progress, &progress};
+    hn_run_options settings = {a->threads, a->strict, show_progress, &progress, NULL, NULL};
     hn_error err = {0};
     hn_status rc;
 
@@ -143,7 +152,7 @@ static int take_options(int argc, char **argv, hn_arguments *a)
     for (size_t i = 0; i < OPTION_COUNT; i++)
         known[i] = options[i].option;
     opterr = 0;
-    while ((c = getopt_long(argc, argv, "t:sl:o:qhV", known, NULL)) != -1) {
+    while ((c = getopt_long(argc, argv, "t:sl:o:qhVT", known, NULL)) != -1) {
         switch (c) {
         case 't':
             if ((code = take_threads(optarg, a)) != 0)
@@ -157,6 +166,9 @@ static int take_options(int argc, char **argv, hn_arguments *a)
             break;
         case 'o':
             a->output = optarg;
+            break;
+        case 'T':
+            a->timings = 1;
             break;
         case 'q':
             a->quiet = 1;

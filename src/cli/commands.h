@@ -9,7 +9,7 @@ typedef struct hn_arguments {
     const char *command;
     const char *operand[3];
     int operands;
-    int threads, strict, quiet;
+    int threads, strict, quiet, timings;
     const char *layer, *output;
 } hn_arguments;
 

@@ -29,7 +29,7 @@ static double part(const hn_score_view *v, size_t factor, size_t row, hn_driver 
 static void score_row(const void *context, size_t line, hn_cell *cells, hn_scratch *scratch)
 {
     const hn_score_view *v = context;
-    size_t row = v->row[line / v->parts->factors], factor = line % v->parts->factors;
+    size_t row = v->row[line], factor = v->factor[line];
     uint8_t c = v->parts->class_of[factor][row];
     double money = part(v, factor, row, HN_STRUCTURAL);
 
@@ -45,38 +45,68 @@ static void score_row(const void *context, size_t line, hn_cell *cells, hn_scrat
     hn_cell_text(&cells[8], c == 255 ? "" : v->plan->config.factors[c].source);
 }
 
-static int is_shown(const hn_table *t, const hn_plan *plan, size_t row)
+static int is_shown(const hn_table *t, size_t row)
 {
     uint8_t state = hn_code(t, HN_COL_PROGRAMME, row);
 
-    return plan->score_detail == HN_DETAIL_ALL || state == HN_PROGRAMME_FUNDED ||
-           state == HN_PROGRAMME_COMMITTED || hn_code(t, HN_COL_ACT_NOW, row) != HN_CODE_MISSING;
+    return state == HN_PROGRAMME_FUNDED || state == HN_PROGRAMME_COMMITTED ||
+           hn_code(t, HN_COL_ACT_NOW, row) != HN_CODE_MISSING;
+}
+
+static int gave_something(const hn_score_view *v, size_t row, size_t factor)
+{
+    uint8_t c = v->parts->class_of[factor][row];
+    double money = hn_part_money(v->parts, factor, row);
+
+    return c != 255 && (v->plan->config.factors[c].points != 0.0 || money != 0.0);
+}
+
+/* Lists the lines when they have been given room; returns how many. */
+static size_t list_lines(hn_score_view *v, const uint32_t *by_priority)
+{
+    int all = v->plan->score_detail == HN_DETAIL_ALL;
+    size_t lines = 0;
+
+    for (size_t i = 0; i < v->table->rows; i++) {
+        size_t row = by_priority[i];
+
+        if (!all && !is_shown(v->table, row))
+            continue;
+        for (size_t f = 0; f < v->parts->factors; f++) {
+            if (!all && !gave_something(v, row, f))
+                continue;
+            if (v->row) {
+                v->row[lines] = (uint32_t)row;
+                v->factor[lines] = (uint8_t)f;
+            }
+            lines++;
+        }
+    }
+    return lines;
 }
 
 hn_status hn_score_view_make(const hn_table *table, const hn_plan *plan,
                              const hn_consequence_parts *parts, const uint32_t *by_priority,
                              hn_arena *arena, hn_score_view *out, hn_error *err)
 {
-    size_t count = 0;
+    size_t lines;
 
     memset(out, 0, sizeof *out);
     out->table = table;
     out->plan = plan;
     out->parts = parts;
-    for (size_t row = 0; row < table->rows; row++)
-        count += is_shown(table, plan, row);
-    out->row = hn_arena_alloc(arena, count, sizeof *out->row);
-    if (!out->row)
+    lines = list_lines(out, by_priority);
+    out->row = hn_arena_alloc(arena, lines, sizeof *out->row);
+    out->factor = hn_arena_alloc(arena, lines, sizeof *out->factor);
+    if (!out->row || !out->factor)
         return hn_fail(err, HN_ERR_MEMORY, "out of memory");
-    for (size_t i = 0; i < table->rows; i++)
-        if (is_shown(table, plan, by_priority[i]))
-            out->row[out->rows++] = by_priority[i];
+    out->lines = list_lines(out, by_priority);
     out->view = (hn_view){.name = "score_parts",
                           .title = "Parts of the consequence",
                           .meaning = "What each factor adds to points and money of a segment.",
                           .columns = columns,
                           .column_count = sizeof columns / sizeof columns[0],
-                          .rows = out->rows * parts->factors,
+                          .rows = out->lines,
                           .context = out,
                           .row = score_row};
     return HN_OK;

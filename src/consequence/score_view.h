@@ -10,12 +10,14 @@ typedef struct hn_score_view {
     const hn_table *table;
     const hn_plan *plan;
     const hn_consequence_parts *parts;
-    uint32_t *row; /* segments shown, by priority */
-    size_t rows;
+    uint32_t *row;   /* per line */
+    uint8_t *factor;
+    size_t lines;
     hn_view view;
 } hn_score_view;
 
-/* All segments, or (deciding) those that are funded, committed or act-now. */
+/* All factors of all segments, or (deciding) the factors that gave something to
+ * segments that are funded, committed or act-now. */
 HN_MUST_CHECK hn_status hn_score_view_make(const hn_table *table, const hn_plan *plan,
                                            const hn_consequence_parts *parts,
                                            const uint32_t *by_priority, hn_arena *arena,

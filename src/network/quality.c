@@ -11,6 +11,9 @@
 #include <string.h>
 
 enum { SQL_RULES_MAX = 64, TEXT_MAX = 512 };
+/* A note that holds for more than this part of the segments says something of
+ * the source and is listed once, with its count. (local rule) */
+static const double COMMON_SHARE = 0.1;
 
 typedef struct sql_rules {
     const hn_quality_rule *rule[SQL_RULES_MAX];
@@ -50,15 +53,40 @@ static void note_hits(void *context, size_t begin, size_t end, const uint8_t *tr
                 rules->hits[row] |= (uint64_t)1 << i;
 }
 
+/* Lists common notes once; returns them as a mask. */
+static uint64_t list_common(const hn_table *table, const sql_rules *rules, hn_issue_list *issues)
+{
+    uint64_t common = 0;
+
+    for (size_t i = 0; i < rules->count; i++) {
+        const hn_quality_rule *rule = rules->rule[i];
+        size_t hits = 0;
+        char value[64];
+
+        for (size_t row = 0; row < table->rows; row++)
+            hits += rules->hits[row] >> i & 1;
+        if (rule->severity != HN_SEVERITY_NOTE ||
+            (double)hits <= COMMON_SHARE * (double)table->rows)
+            continue;
+        common |= (uint64_t)1 << i;
+        snprintf(value, sizeof value, "%zu of %zu segments", hits, table->rows);
+        hn_issue_add(issues, HN_SEVERITY_NOTE, rule->id, "", "", value,
+                     "holds for so many segments that it is listed once", rule->effect,
+                     (double)NAN, (double)NAN);
+    }
+    return common;
+}
+
 static void list_hits(const hn_table *table, const sql_rules *rules, hn_issue_list *issues)
 {
+    uint64_t common = list_common(table, rules, issues);
     char message[TEXT_MAX];
 
     for (size_t row = 0; row < table->rows; row++) {
         for (size_t i = 0; i < rules->count; i++) {
             const hn_quality_rule *rule = rules->rule[i];
 
-            if (!(rules->hits[row] >> i & 1))
+            if (!((rules->hits[row] & ~common) >> i & 1))
                 continue;
             hn_sentence(table, row, rule->message, (double)NAN, message, sizeof message);
             hn_quality_add(issues, table, row, rule->severity, rule->id, "", "", message,

@@ -125,11 +125,14 @@ static void options_row(const void *context, size_t line, hn_cell *cells, hn_scr
     hn_cell_real(&cells[26], o.net_benefit);
 }
 
-static int has_work(const hn_table *t, const hn_plan *plan, size_t row)
+/* Segments that get money or cannot wait: what is asked about first. The best
+ * lining and replacement of all others stand in the segments layer. */
+static int is_asked_about(const hn_table *t, size_t row)
 {
-    uint8_t method = hn_code(t, HN_COL_METHOD, row);
+    uint8_t state = hn_code(t, HN_COL_PROGRAMME, row);
 
-    return method == HN_CODE_MISSING || plan->config.methods[method].kind != HN_METHOD_WATCH;
+    return state == HN_PROGRAMME_FUNDED || state == HN_PROGRAMME_COMMITTED ||
+           hn_code(t, HN_COL_ACT_NOW, row) != HN_CODE_MISSING;
 }
 
 /* Methods shown for a row, in catalogue order for all, by role for deciding. */
@@ -141,7 +144,7 @@ static int shown_methods(const hn_table *t, const hn_plan *plan, size_t row,
             methods[m] = m;
         return (int)plan->config.method_count;
     }
-    return has_work(t, plan, row) ? hn_option_deciding(t, row, methods) : 0;
+    return is_asked_about(t, row) ? hn_option_deciding(t, row, methods) : 0;
 }
 
 hn_status hn_options_view_make(const hn_options *options, const hn_table *table,

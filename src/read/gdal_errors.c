@@ -18,6 +18,19 @@ static void register_drivers(void)
     CPLSetConfigOption("OGR_ODS_HEADERS", "FORCE");
 }
 
+/* One line, no blanks or full stop at its end, as our own messages are. */
+static void keep_text(const char *text, char room[HN_ERROR_TEXT_MAX])
+{
+    size_t length;
+
+    hn_source_shown(text, room, HN_ERROR_TEXT_MAX);
+    for (char *c = room; *c; c++)
+        if (*c == '\n' || *c == '\r' || *c == '\t')
+            *c = ' ';
+    for (length = strlen(room); length > 0 && strchr(" .", room[length - 1]); length--)
+        room[length - 1] = '\0';
+}
+
 static void CPL_STDCALL keep(CPLErr severity, CPLErrorNum number, const char *text)
 {
     hn_gdal_log *log = CPLGetErrorHandlerUserData();
@@ -25,9 +38,9 @@ static void CPL_STDCALL keep(CPLErr severity, CPLErrorNum number, const char *te
     (void)number;
     if (severity >= CE_Failure) {
         if (log->failures++ == 0)
-            hn_source_shown(text, log->failure, sizeof log->failure);
+            keep_text(text, log->failure);
     } else if (severity == CE_Warning && log->warnings++ == 0) {
-        hn_source_shown(text, log->warning, sizeof log->warning);
+        keep_text(text, log->warning);
     }
 }
 

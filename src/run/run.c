@@ -7,6 +7,7 @@
 #include "write/result_writer.h"
 
 #include <string.h>
+#include <time.h>
 
 static const int THREADS_USEFUL = 8; /* beyond it the writer decides the pace */
 
@@ -49,15 +50,33 @@ out:
     return rc;
 }
 
+static double now_s(void)
+{
+    struct timespec t;
+
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+static void tell_timing(const hn_state *s, double began_s)
+{
+    if (s->options && s->options->timing)
+        s->options->timing(s->options->timing_context, s->stage_name, now_s() - began_s,
+                           s->table ? hn_table_bytes(s->table) : 0);
+}
+
 static hn_status run_stages(hn_state *s, size_t count, hn_error *err)
 {
     hn_status rc = HN_OK;
 
     for (size_t i = 0; i < count; i++) {
+        double began_s = now_s();
+
         s->stage_name = hn_run_stages[i].name;
         s->share_stage = hn_run_stages[i].share;
         hn_state_progress(s, 0.0);
         HN_TRY(hn_run_stages[i].run(s, err));
+        tell_timing(s, began_s);
         s->share_done += s->share_stage;
     }
     s->stage_name = "done";

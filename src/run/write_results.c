@@ -14,7 +14,7 @@
 
 #include <string.h>
 
-enum { VIEWS_MAX = 32, XLSX_ROWS = 50000 };
+enum { VIEWS_MAX = 32, XLSX_ROWS = 10000 };
 
 typedef struct result_set {
     hn_arena arena;

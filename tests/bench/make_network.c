@@ -234,7 +234,7 @@ static const char plan_inputs[] =
     "    material:\n"
     "      field: material\n"
     "      values: {VC: vitrified clay, CO: concrete, RC: reinforced concrete, BR: brick,\n"
-    "               CI: cast iron, GR: glass-fibre plastic, PV: pvc, PE: polyethylene}\n"
+    "               CI: cast iron, GR: grp, PV: pvc, PE: pe}\n"
     "    shape: {field: profile, values: {C: circle, E: egg, R: rectangle, H: horseshoe}}\n"
     "    width: {field: width, unit: mm, missing: [0]}\n"
     "    height: {field: height, unit: mm}\n"

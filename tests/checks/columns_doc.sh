@@ -28,7 +28,8 @@ make_columns() {
         next
     }
     /---- .* ----/ {
-        gsub(/^.*---- | ----.*$/, "")
+        sub(/^[^-]*---- /, "")
+        sub(/ ----.*$/, "")
         print (groups++ ? "" : "@ columns") "\n### " toupper(substr($0, 1, 1)) substr($0, 2) "\n"
         print "| column | unit | kind | written by | in a plan | meaning |\n|---|---|---|---|---|---|"
         next

@@ -270,9 +270,10 @@ static void parts_that_touch_become_one_line(void **state)
 {
     static const char *const wkt[] = {
         "MULTILINESTRING((500000 5500000,500010 5500000),(500010 5500000,500020 5500000))",
-        "MULTILINESTRING((500000 5500000,500010 5500000),(500020 5500000,500010 5500000))",
-        "MULTILINESTRING((500010 5500000,500020 5500000),(500000 5500000,500010 5500000),"
-        "(500030 5500000,500020 5500000))",
+        ("MULTILINESTRING((500000 5500000,500005 5500000),(500010 5500000,500005 5500000),"
+         "(500010 5500000,500020 5500000))"),
+        ("MULTILINESTRING((500010 5500000,500020 5500000),(500000 5500000,500010 5500000),"
+         "(500030 5500000,500020 5500000))"),
         "MULTILINESTRING((500000 5500000,500010 5500000))",
     };
     network n;
@@ -283,12 +284,12 @@ static void parts_that_touch_become_one_line(void **state)
     assert_null(n.table->lines.break_before);
     assert_int_equal(n.issues.count, 0);
     assert_int_equal(hn_line_points(&n.table->lines, 0), 3);
-    assert_int_equal(hn_line_points(&n.table->lines, 1), 3);
+    assert_int_equal(hn_line_points(&n.table->lines, 1), 4);
     assert_true(n.table->lines.xy[2 * 3] == 500000);
-    assert_true(n.table->lines.xy[2 * 5] == 500020);
+    assert_true(n.table->lines.xy[2 * 6] == 500020);
     assert_int_equal(hn_line_points(&n.table->lines, 2), 4);
-    assert_true(n.table->lines.xy[2 * 6] == 500000);
-    assert_true(n.table->lines.xy[2 * 9] == 500030);
+    assert_true(n.table->lines.xy[2 * 7] == 500000);
+    assert_true(n.table->lines.xy[2 * 10] == 500030);
     assert_close(HN_F64(n.table, LENGTH_GEOMETRY_M)[2], 30 / 0.9996, 1e-6);
     forget(&n);
 }
@@ -298,8 +299,8 @@ static void parts_that_do_not_touch_stay_parts(void **state)
     static const char *const wkt[] = {
         "LINESTRING(500000 5500000,500010 5500000)",
         "MULTILINESTRING((500000 5500000,500010 5500000),(500020 5500000,500030 5500000))",
-        "MULTILINESTRING((500000 5500000,500010 5500000),(500010 5500000,500020 5500000),"
-        "(500010 5500000,500010 5500010))",
+        ("MULTILINESTRING((500000 5500000,500010 5500000),(500010 5500000,500020 5500000),"
+         "(500010 5500000,500010 5500010))"),
     };
     network n;
     static const uint8_t expected[] = {0, 0, 0, 0, 1, 0, 0, 0, 1, 0, 1, 0};
