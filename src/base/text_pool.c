@@ -155,12 +155,16 @@ static char *store(hn_text_pool *pool, const char *text, size_t length)
 
 uint32_t hn_text_pool_add(hn_text_pool *pool, const char *text, size_t length)
 {
-    uint32_t hash = hash_of(text, length);
-    size_t at = slot_of(pool, text, length, hash);
+    uint32_t hash;
+    size_t at;
     char *copy;
 
     if (length == 0)
         return 0;
+    if (!pool->slots)
+        return UINT32_MAX;
+    hash = hash_of(text, length);
+    at = slot_of(pool, text, length, hash);
     if (pool->slots[at].id)
         return pool->slots[at].id;
     if (pool->count == UINT32_MAX || (pool->count == pool->capacity && !grow_ids(pool)))
@@ -179,9 +183,16 @@ uint32_t hn_text_pool_add(hn_text_pool *pool, const char *text, size_t length)
     return pool->count++;
 }
 
+void hn_text_pool_seal(hn_text_pool *pool)
+{
+    hn_free(pool->slots);
+    pool->slots = NULL;
+    pool->slot_count = 0;
+}
+
 uint32_t hn_text_pool_find(const hn_text_pool *pool, const char *text, size_t length)
 {
-    if (length == 0)
+    if (length == 0 || !pool->slots)
         return 0;
     return pool->slots[slot_of(pool, text, length, hash_of(text, length))].id;
 }

@@ -23,6 +23,9 @@ const char *hn_text_pool_get(const hn_text_pool *pool, uint32_t id);
 uint32_t hn_text_pool_length(const hn_text_pool *pool, uint32_t id);
 /* Number of ids, the empty id 0 included. */
 uint32_t hn_text_pool_count(const hn_text_pool *pool);
+/* Gives the memory of the look-up index back: texts can still be read by id,
+ * but neither added nor found. */
+void hn_text_pool_seal(hn_text_pool *pool);
 /* Bytes held, for the memory account. */
 size_t hn_text_pool_bytes(const hn_text_pool *pool);
 

@@ -12,6 +12,7 @@
 #include <getopt.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
 
 static const struct {
     struct option option;
@@ -67,9 +68,12 @@ static void show_progress(void *context, const char *stage, double share_0_1)
 
 static void print_timing(void *context, const char *stage, double seconds, size_t table_bytes)
 {
+    struct rusage usage;
+
     (void)context;
-    fprintf(stderr, "%-26s %8.3f s  table %8.1f MiB\n", stage, seconds,
-            (double)table_bytes / 1048576.0);
+    getrusage(RUSAGE_SELF, &usage);
+    fprintf(stderr, "%-26s %8.3f s  table %8.1f MiB  peak %8.1f MiB\n", stage, seconds,
+            (double)table_bytes / 1048576.0, (double)usage.ru_maxrss / 1024.0);
 }
 
 static int run_command(const hn_arguments *a)

@@ -9,10 +9,10 @@
  */
 #include "base/alloc.h"
 #include "base/dates.h"
+#include "base/radix.h"
 #include "condition/condition.h"
 #include "condition/match.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 static const double COMPLETE_SHARE = 0.9;
@@ -23,16 +23,31 @@ typedef struct record_key {
     uint32_t record;
 } record_key;
 
-/* By row, then latest date first; records of one day by their content only. */
-static int by_row_and_date(const void *left, const void *right)
+/* Row, then latest date first; records of one day stay in the order read. */
+static uint64_t sort_key(int32_t row, int32_t date)
 {
-    const record_key *a = left, *b = right;
+    return (uint64_t)row << 32 | (uint32_t)(INT32_MAX - (int64_t)date);
+}
 
-    if (a->row != b->row)
-        return a->row < b->row ? -1 : 1;
-    if (a->date != b->date)
-        return a->date > b->date ? -1 : 1;
-    return a->record < b->record ? -1 : a->record > b->record;
+static hn_status sort_records(const hn_inspections *p, const int32_t *row, record_key *keys,
+                              size_t *count, hn_error *err)
+{
+    hn_keyed *order = hn_alloc(p->count, sizeof *order);
+    size_t n = 0;
+    hn_status rc = HN_OK;
+
+    HN_TRY_ALLOC(order);
+    for (size_t i = 0; i < p->count; i++)
+        if (row[i] >= 0)
+            order[n++] = (hn_keyed){sort_key(row[i], p->date[i]), (uint32_t)i};
+    if (!hn_radix_sort(order, n))
+        HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
+    for (size_t i = 0; i < n; i++)
+        keys[i] = (record_key){row[order[i].value], p->date[order[i].value], order[i].value};
+    *count = n;
+out:
+    hn_free(order);
+    return rc;
 }
 
 typedef struct visit {
@@ -90,10 +105,7 @@ static void write_visit(hn_table *table, const hn_inspections *p, const record_k
 
         if (!p->number[id] || isnan(value))
             continue;
-        if (hn_column_definition(id)->kind == HN_KIND_BOOL)
-            ((uint8_t *)table->column[id])[row] = value != 0.0;
-        else
-            ((double *)table->column[id])[row] = value;
+        hn_table_set_number(table, id, row, value);
     }
     for (size_t c = 0; c < hn_inspected_text_count; c++) {
         hn_column_id id = hn_inspected_texts[c];
@@ -147,7 +159,7 @@ static void judge_segment(hn_table *table, const hn_inspections *p, const record
                           size_t from, size_t to, hn_join_stats *stats, hn_issue_list *issues)
 {
     size_t row = (size_t)keys[from].row;
-    double lined = hn_f64(table, HN_COL_YEAR_LINED, row);
+    double lined = (double)hn_f32(table, HN_COL_YEAR_LINED, row);
     visit partial = {0, 0, 0, (double)NAN}, v;
     int ruled = 0;
 
@@ -224,10 +236,8 @@ hn_status hn_condition_join(hn_table *table, const hn_inspections *p, const hn_p
         stats->by[how[i]]++;
         if (row[i] < 0)
             note_unmatched(table, p, i, issues);
-        else
-            keys[count++] = (record_key){row[i], p->date[i], (uint32_t)i};
     }
-    qsort(keys, count, sizeof *keys, by_row_and_date);
+    HN_TRY(sort_records(p, row, keys, &count, err));
     for (size_t from = 0, to; from < count; from = to) {
         for (to = from; to < count && keys[to].row == keys[from].row; to++)
             ;

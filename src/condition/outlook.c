@@ -133,19 +133,6 @@ static hn_status find_cohorts(outlook_job *job, int threads, hn_error *err)
 
 /* ---- today's shares ---- */
 
-static double age_years(const hn_table *table, const hn_plan *plan, size_t row)
-{
-    double built = hn_f64(table, HN_COL_YEAR_BUILT, row);
-    double lined = hn_f64(table, HN_COL_YEAR_LINED, row);
-    double from = lined > built || isnan(built) ? lined : built;
-    double age;
-
-    if (isnan(lined))
-        from = built;
-    age = plan->as_of_year - from;
-    return age > 0.0 ? age : isnan(age) ? age : 0.0;
-}
-
 static size_t step_of(double years)
 {
     double step = floor(years * STEPS_PER_YEAR + 0.5);
@@ -163,7 +150,7 @@ static int shares_today(const outlook_job *job, size_t row, int driver, double a
 {
     const chain_table *chain =
         &job->chains[(size_t)job->out->cohort[row] * HN_DRIVERS + (size_t)driver];
-    double grade = hn_f64(job->table, grade_column[driver], row);
+    double grade = (double)hn_f32(job->table, grade_column[driver], row);
     double start[HN_GRADES];
 
     if (!isnan(grade)) {
@@ -181,10 +168,37 @@ static int shares_today(const outlook_job *job, size_t row, int driver, double a
     return -1;
 }
 
-static void store_shares(hn_outlook *out, size_t row, int driver, const double share[HN_GRADES])
+static int is_missing(const outlook_job *job, size_t row, int driver)
 {
-    for (int g = 0; g < HN_GRADES; g++)
-        out->share[driver][g][row] = (float)share[g];
+    return driver == HN_STRUCTURAL ? isnan(HN_F32(job->table, STRUCT_1)[row]) != 0
+                                   : job->out->other[driver][0][row] == HN_SHARE_MISSING;
+}
+
+/* Grade 1 takes what the rounding of the others leaves. */
+static void store_whole(hn_outlook *out, size_t row, int driver, const double share[HN_GRADES])
+{
+    int left = HN_SHARE_UNIT;
+
+    for (int g = HN_GRADES - 1; g > 0; g--) {
+        int part = (int)(share[g] * HN_SHARE_UNIT + 0.5);
+
+        part = part < left ? part : left;
+        out->other[driver][g][row] = (uint16_t)part;
+        left -= part;
+    }
+    out->other[driver][0][row] = (uint16_t)left;
+}
+
+static void store_shares(outlook_job *job, size_t row, int driver, const double share[HN_GRADES])
+{
+    for (int g = 0; g < HN_GRADES && driver == HN_STRUCTURAL; g++)
+        ((float *)job->table->column[HN_COL_STRUCT_1 + g])[row] = (float)share[g];
+    if (driver == HN_STRUCTURAL)
+        return;
+    if (isnan(share[0]))
+        job->out->other[driver][0][row] = HN_SHARE_MISSING;
+    else
+        store_whole(job->out, row, driver, share);
 }
 
 static void fill_rows(void *context, size_t begin, size_t end, int worker)
@@ -194,24 +208,20 @@ static void fill_rows(void *context, size_t begin, size_t end, int worker)
 
     (void)worker;
     for (size_t i = begin; i < end; i++) {
-        int32_t day = hn_i32(t, HN_COL_INSPECTED_ON, i);
-        double inspection_age =
-            day == HN_I32_MISSING ? (double)NAN : (job->plan->as_of - day) / 365.25;
+        double inspection_age = hn_table_derived(t, HN_COL_INSPECTION_AGE, i);
         double age, share[HN_GRADES];
         int known;
 
-        age = age_years(t, job->plan, i);
+        age = hn_table_derived(t, HN_COL_AGE, i);
         for (int d = 0; d < HN_DRIVERS; d++) {
             known = shares_today(job, i, d, age, inspection_age, share);
-            store_shares(job->out, i, d, share);
+            store_shares(job, i, d, share);
             if (d == HN_STRUCTURAL)
                 HN_CODE(t, CONDITION_BASIS)[i] = (uint8_t)(known > 0    ? HN_BASIS_OBSERVED
                                                            : known == 0 ? HN_BASIS_INFERRED
                                                                         : HN_BASIS_NONE);
         }
         HN_STR(t, COHORT)[i] = job->cohort_text[job->out->cohort[i]];
-        HN_F32(t, AGE)[i] = (float)age;
-        HN_F32(t, INSPECTION_AGE)[i] = (float)(inspection_age < 0.0 ? 0.0 : inspection_age);
     }
 }
 
@@ -226,13 +236,13 @@ static void take_means(outlook_job *job)
         double length = hn_f64(job->table, HN_COL_LENGTH_M, i);
 
         for (int d = 0; d < HN_DRIVERS; d++) {
-            if (isnan(out->share[d][0][i]) || isnan(length))
+            if (is_missing(job, i, d) || isnan(length))
                 continue;
             weight[out->cohort[i]][d] += length;
             total[d] += length;
             for (int g = 0; g < HN_GRADES; g++) {
-                job->mean[out->cohort[i]][d][g] += length * (double)out->share[d][g][i];
-                job->all[d][g] += length * (double)out->share[d][g][i];
+                job->mean[out->cohort[i]][d][g] += length * hn_outlook_share(out, d, g, i);
+                job->all[d][g] += length * hn_outlook_share(out, d, g, i);
             }
         }
     }
@@ -259,10 +269,10 @@ static void finish_rows(void *context, size_t begin, size_t end, int worker)
         for (int d = 0; d < HN_DRIVERS; d++) {
             double share[HN_GRADES];
 
-            if (isnan(out->share[d][0][i]))
-                store_shares(out, i, d, job->mean[out->cohort[i]][d]);
+            if (is_missing(job, i, d))
+                store_shares(job, i, d, job->mean[out->cohort[i]][d]);
             for (int g = 0; g < HN_GRADES; g++)
-                share[g] = (double)out->share[d][g][i];
+                share[g] = hn_outlook_share(out, d, g, i);
             ((float *)job->table->column[now[d]])[i] = (float)hn_chain_mean_grade(share);
             ((float *)job->table->column[chance[d]])[i] = (float)hn_outlook_chance(out, i, d, 0);
         }
@@ -272,8 +282,8 @@ static void finish_rows(void *context, size_t begin, size_t end, int worker)
 static hn_status want_columns(outlook_job *job, hn_error *err)
 {
     static const hn_column_id mine[] = {
-        HN_COL_CONDITION_BASIS,   HN_COL_COHORT,         HN_COL_INSPECTION_AGE,
-        HN_COL_AGE,               HN_COL_GRADE_NOW,      HN_COL_SERVICE_NOW,
+        HN_COL_CONDITION_BASIS,   HN_COL_COHORT,
+        HN_COL_GRADE_NOW,      HN_COL_SERVICE_NOW,
         HN_COL_TIGHT_NOW,         HN_COL_CHANCE_STRUCTURAL, HN_COL_CHANCE_SERVICE,
         HN_COL_CHANCE_TIGHTNESS,  HN_COL_STRUCT_1,       HN_COL_STRUCT_2,
         HN_COL_STRUCT_3,          HN_COL_STRUCT_4,       HN_COL_STRUCT_5};
@@ -283,12 +293,11 @@ static hn_status want_columns(outlook_job *job, hn_error *err)
     for (size_t i = 0; i < sizeof mine / sizeof mine[0]; i++)
         HN_TRY(hn_table_want(job->table, mine[i], err));
     out->rows = job->table->rows;
-    out->share_is_column[HN_STRUCTURAL] = 1;
     for (int g = 0; g < HN_GRADES; g++) {
-        out->share[HN_STRUCTURAL][g] = job->table->column[HN_COL_STRUCT_1 + g];
+        out->structural[g] = job->table->column[HN_COL_STRUCT_1 + g];
         for (int d = HN_SERVICE; d < HN_DRIVERS; d++) {
-            out->share[d][g] = hn_alloc(out->rows, sizeof(float));
-            HN_TRY_ALLOC(out->share[d][g]);
+            out->other[d][g] = hn_alloc(out->rows, sizeof *out->other[d][g]);
+            HN_TRY_ALLOC(out->other[d][g]);
         }
     }
     out->cohort = hn_alloc(out->rows, 1);

@@ -20,8 +20,8 @@ HN_MUST_CHECK hn_status hn_nearness(hn_table *table, const char *name, double se
                                     int threads, hn_error *err);
 
 /* Fills consequence_points and the consequence money columns; the parts are the
- * caller's (hn_consequence_parts_clear). Money is rounded to cents part by
- * part, so that parts add up exactly to what is shown. */
+ * caller's (hn_consequence_parts_clear). Money is rounded to whole units part
+ * by part, so that parts add up exactly to what is shown. */
 HN_MUST_CHECK hn_status hn_consequence(hn_table *table, const hn_plan *plan, int threads,
                                        hn_consequence_parts *parts, hn_error *err);
 void hn_consequence_parts_clear(hn_consequence_parts *parts);

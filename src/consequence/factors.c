@@ -23,6 +23,14 @@ typedef struct factor_job {
     int number_of[CLASSES_MAX];     /* class -> its number expression, -1 fixed */
 } factor_job;
 
+/* A part is worth whole units of money: cents would feign a sharpness that no
+ * such estimate has, and whole numbers stay exact in 32 bits up to 16 million;
+ * dearer parts are kept to seven digits. */
+static double to_whole(double money)
+{
+    return (double)(float)round(money);
+}
+
 static double to_cents(double money)
 {
     return round(money * 100.0) / 100.0;
@@ -36,7 +44,7 @@ static double constant_of(const char *money)
 
     while (*end == ' ')
         end++;
-    return end != money && *end == '\0' ? to_cents(value) : (double)NAN;
+    return end != money && *end == '\0' ? to_whole(value) : (double)NAN;
 }
 
 static hn_status gather(factor_job *job, hn_error *err)
@@ -67,7 +75,7 @@ static hn_status gather(factor_job *job, hn_error *err)
             job->expression[CLASSES_MAX + job->numbers] = c->money;
             job->where[CLASSES_MAX + job->numbers++] = job->where_text[i];
             if (!parts->money[c->factor_index])
-                parts->money[c->factor_index] = hn_alloc(job->table->rows, sizeof(double));
+                parts->money[c->factor_index] = hn_alloc(job->table->rows, sizeof(float));
             HN_TRY_ALLOC(parts->money[c->factor_index]);
         }
     }
@@ -143,8 +151,8 @@ static void take_money(void *context, size_t begin, size_t end, const double *va
             if (c != 255)
                 money = job->number_of[c] < 0
                             ? job->fixed[c]
-                            : to_cents(values[(size_t)job->number_of[c] * stride + (row - begin)]);
-            job->parts->money[f][row] = money;
+                            : to_whole(values[(size_t)job->number_of[c] * stride + (row - begin)]);
+            job->parts->money[f][row] = (float)money;
         }
     }
     (void)classes;

@@ -20,9 +20,9 @@ static double mean_known(double a, double b)
 
 static double depth_m(const hn_table *t, size_t i)
 {
-    double up = depth_at(hn_f64(t, HN_COL_DEPTH_UP_M, i), hn_f64(t, HN_COL_GROUND_UP_M, i),
+    double up = depth_at((double)hn_f32(t, HN_COL_DEPTH_UP_M, i), (double)hn_f32(t, HN_COL_GROUND_UP_M, i),
                          hn_f64(t, HN_COL_INVERT_UP_M, i));
-    double down = depth_at(hn_f64(t, HN_COL_DEPTH_DOWN_M, i), hn_f64(t, HN_COL_GROUND_DOWN_M, i),
+    double down = depth_at((double)hn_f32(t, HN_COL_DEPTH_DOWN_M, i), (double)hn_f32(t, HN_COL_GROUND_DOWN_M, i),
                            hn_f64(t, HN_COL_INVERT_DOWN_M, i));
     double depth = mean_known(up, down);
 
@@ -34,7 +34,7 @@ static double slope(const hn_table *t, size_t i)
     double fall = hn_f64(t, HN_COL_INVERT_UP_M, i) - hn_f64(t, HN_COL_INVERT_DOWN_M, i);
     double from_inverts = fall / hn_f64(t, HN_COL_LENGTH_M, i);
 
-    return isnan(from_inverts) ? hn_f64(t, HN_COL_SLOPE_RECORDED, i) : from_inverts;
+    return isnan(from_inverts) ? (double)hn_f32(t, HN_COL_SLOPE_RECORDED, i) : from_inverts;
 }
 
 static double turn_deg(const double a[2], const double b[2])
@@ -84,7 +84,7 @@ hn_status hn_network_derive(hn_table *table, const hn_plane *plane, hn_error *er
     for (size_t i = 0; i < sizeof mine / sizeof mine[0]; i++)
         HN_TRY(hn_table_want(table, mine[i], err));
     for (size_t i = 0; i < table->rows; i++) {
-        double bend = hn_f64(table, HN_COL_BEND_RECORDED_DEG, i);
+        double bend = (double)hn_f32(table, HN_COL_BEND_RECORDED_DEG, i);
         double depth = depth_m(table, i);
         double cover = depth - hn_f64(table, HN_COL_HEIGHT_MM, i) / 1000.0;
 

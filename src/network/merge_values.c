@@ -21,8 +21,8 @@ static void take_sum(hn_table *table, hn_column_id id, size_t head, const int32_
     if (!table->column[id])
         return;
     for (int32_t k = (int32_t)head; k >= 0; k = next[k])
-        sum += hn_f64(table, id, (size_t)k);
-    ((double *)table->column[id])[keeper] = sum;
+        sum += hn_table_number(table, id, (size_t)k);
+    hn_table_set_number(table, id, keeper, sum);
 }
 
 /* The largest known value: the worst defect or grade. */
@@ -34,12 +34,12 @@ static void take_worst(hn_table *table, hn_column_id id, size_t head, const int3
     if (!table->column[id])
         return;
     for (int32_t k = (int32_t)head; k >= 0; k = next[k]) {
-        double value = hn_f64(table, id, (size_t)k);
+        double value = hn_table_number(table, id, (size_t)k);
 
         if (isnan(worst) || value > worst)
             worst = value;
     }
-    ((double *)table->column[id])[keeper] = worst;
+    hn_table_set_number(table, id, keeper, worst);
 }
 
 /* Recorded lengths of pieces are either per piece or, when every piece repeats

@@ -103,7 +103,7 @@ static void check_dates(const hn_table *table, const hn_plan *plan, hn_issue_lis
 
     for (size_t i = 0; i < table->rows; i++) {
         int32_t day = hn_i32(table, HN_COL_INSPECTED_ON, i);
-        double built = hn_f64(table, HN_COL_YEAR_BUILT, i);
+        double built = (double)hn_f32(table, HN_COL_YEAR_BUILT, i);
 
         if (future && built > plan->as_of_year + 1.0) {
             snprintf(date, sizeof date, "%.0f", built);

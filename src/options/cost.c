@@ -30,7 +30,7 @@ static int item_applies(const hn_options *o, size_t row, size_t item, const hn_o
 
     if (!(it->methods >> out->method & 1))
         return 0;
-    if (!(o->item_holds[row] >> item & 1))
+    if (!(o->item_holds[hn_option_place(o, row)] >> item & 1))
         return 0;
     return !it->is_works || (out->works >> item & 1);
 }

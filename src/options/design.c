@@ -24,7 +24,7 @@ static double live_load_mpa(const hn_options *o, size_t row, double width_mm, do
 
 static double groundwater_m(const hn_options *o, size_t row, double depth_m, hn_option *out)
 {
-    double recorded = hn_f64(o->table, HN_COL_GROUNDWATER_M, row);
+    double recorded = (double)hn_f32(o->table, HN_COL_GROUNDWATER_M, row);
 
     if (!isnan(recorded))
         return recorded;
@@ -38,7 +38,7 @@ static void fill_wall_input(const hn_options *o, size_t row, const hn_method *me
     const hn_design_params *d = &o->plan->design;
     hn_liner_wall_input *in = &out->wall_input;
     double depth_m = (double)hn_f32(o->table, HN_COL_DEPTH_M, row);
-    double ovality = hn_f64(o->table, HN_COL_OVALITY_PCT, row);
+    double ovality = (double)hn_f32(o->table, HN_COL_OVALITY_PCT, row);
     double grade = (double)hn_f32(o->table, HN_COL_GRADE_NOW, row);
 
     if (isnan(ovality))
@@ -156,7 +156,7 @@ static void check_capacity(const hn_options *o, size_t row, const hn_method *met
                            hn_option *out)
 {
     double slope = (double)hn_f32(o->table, HN_COL_SLOPE, row);
-    double required = hn_f64(o->table, HN_COL_FLOW_REQUIRED, row);
+    double required = (double)hn_f32(o->table, HN_COL_FLOW_REQUIRED, row);
 
     out->capacity_ratio = hn_manning_capacity_ratio(&out->full_before, out->n_before,
                                                     &out->full_after, out->n_after);

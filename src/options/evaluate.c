@@ -10,12 +10,15 @@ static const unsigned CANNOT_TELL_FINDINGS =
 
 int hn_option_rule_holds(const hn_options *o, size_t row, size_t rule)
 {
-    return (int)(o->holds[row * o->words + rule / 64] >> (rule % 64) & 1);
+    return (int)(o->holds[hn_option_place(o, row) * o->words + rule / 64] >> (rule % 64) & 1);
 }
 
 int hn_option_rule_unknown(const hn_options *o, size_t row, size_t rule)
 {
-    return (int)(o->unknown[row * o->words + rule / 64] >> (rule % 64) & 1);
+    int bit = o->unknown_bit[rule];
+
+    return bit >= 0 && (o->unknown[hn_option_place(o, row) * o->unknown_words + (size_t)bit / 64] >>
+                            (bit % 64) & 1);
 }
 
 static hn_verdict worse(hn_verdict a, hn_verdict b)

@@ -12,7 +12,7 @@
 
 static const hn_column_id mine[] = {
     HN_COL_METHOD,       HN_COL_VERDICT,          HN_COL_BEST_LINING, HN_COL_BEST_REPLACEMENT,
-    HN_COL_RUNNER_UP,    HN_COL_COST,             HN_COL_COST_LOW,    HN_COL_COST_HIGH,
+    HN_COL_RUNNER_UP,    HN_COL_COST,
     HN_COL_LINING_COST,  HN_COL_REPLACEMENT_COST, HN_COL_SAVING,      HN_COL_YEARLY_COST,
     HN_COL_SPECIAL_DESIGN, HN_COL_COST_INCOMPLETE, HN_COL_WALL_MM,    HN_COL_BORE_AFTER_MM,
     HN_COL_CAPACITY_RATIO, HN_COL_LOSS_AVOIDED};
@@ -38,8 +38,12 @@ static void order_rules(hn_options *o)
             if (config->rules[r].method == (int)m)
                 o->rule_order[at++] = (uint16_t)r;
     }
-    for (size_t r = 0; r < config->rule_count; r++)
+    at = 0;
+    for (size_t r = 0; r < config->rule_count; r++) {
         o->rule_item[r] = item_named(config, config->rules[r].works);
+        o->unknown_bit[r] = config->rules[r].unknown_cannot_tell ? (int16_t)at++ : -1;
+    }
+    o->unknown_words = (at + 63) / 64;
 }
 
 static hn_status look_up_texts(hn_options *o, hn_error *err)
@@ -100,7 +104,7 @@ static hn_status allocate(hn_options *o, hn_error *err)
         HN_TRY(hn_table_want(o->table, mine[i], err));
     o->words = (o->plan->config.rule_count + 63) / 64;
     o->holds = hn_alloc(rows * o->words, sizeof *o->holds);
-    o->unknown = hn_alloc(rows * o->words, sizeof *o->unknown);
+    o->unknown = hn_alloc(rows * o->unknown_words, sizeof *o->unknown);
     o->item_holds = hn_alloc(rows, sizeof *o->item_holds);
     HN_TRY_ALLOC(o->holds);
     HN_TRY_ALLOC(o->unknown);
@@ -144,8 +148,51 @@ void hn_options_free(hn_options *o)
     hn_free(o->holds);
     hn_free(o->unknown);
     hn_free(o->item_holds);
+    hn_free(o->place);
     hn_free(o->material_n);
     hn_free(o);
+}
+
+/* Moves the kept rows to the front; they never move backwards. */
+static void close_ranks(hn_options *o, const uint8_t *keep)
+{
+    uint32_t at = 0;
+
+    for (size_t row = 0; row < o->table->rows; row++) {
+        o->place[row] = at;
+        if (!keep[row])
+            continue;
+        memmove(o->holds + at * o->words, o->holds + row * o->words, o->words * sizeof *o->holds);
+        memmove(o->unknown + at * o->unknown_words, o->unknown + row * o->unknown_words,
+                o->unknown_words * sizeof *o->unknown);
+        o->item_holds[at++] = o->item_holds[row];
+    }
+}
+
+static void shrink(uint64_t **block, size_t count)
+{
+    uint64_t *smaller = hn_realloc(*block, count, sizeof **block);
+
+    if (smaller)
+        *block = smaller;
+}
+
+hn_status hn_options_keep(hn_options *o, const uint8_t *keep, hn_error *err)
+{
+    size_t kept = 0;
+
+    for (size_t row = 0; row < o->table->rows; row++)
+        kept += keep[row] != 0;
+    if (kept == o->table->rows)
+        return HN_OK;
+    o->place = hn_alloc(o->table->rows, sizeof *o->place);
+    if (!o->place)
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+    close_ranks(o, keep);
+    shrink(&o->holds, kept * o->words);
+    shrink(&o->unknown, kept * o->unknown_words);
+    shrink(&o->item_holds, kept);
+    return HN_OK;
 }
 
 hn_status hn_options_treatments(const hn_plan *plan, hn_treatment *out, hn_error *err)
@@ -190,8 +237,9 @@ static void note_rules(hn_options *o, size_t rules, size_t begin, size_t end, co
 
             if (value == HN_TRUE)
                 o->holds[row * o->words + r / 64] |= bit;
-            else if (value == HN_UNKNOWN)
-                o->unknown[row * o->words + r / 64] |= bit;
+            else if (value == HN_UNKNOWN && o->unknown_bit[r] >= 0)
+                o->unknown[row * o->unknown_words + (size_t)o->unknown_bit[r] / 64] |=
+                    (uint64_t)1 << (o->unknown_bit[r] % 64);
         }
 }
 
@@ -237,10 +285,8 @@ static void store_choice(hn_options *o, size_t row, const hn_option *options, co
     chosen = &options[c->chosen];
     HN_CODE(t, VERDICT)[row] = (uint8_t)chosen->verdict;
     HN_F64(t, COST)[row] = chosen->cost;
-    HN_F64(t, COST_LOW)[row] = chosen->cost_low;
-    HN_F64(t, COST_HIGH)[row] = chosen->cost_high;
     HN_F64(t, YEARLY_COST)[row] = chosen->yearly_cost;
-    HN_F64(t, SAVING)[row] = saving_of(o, options, c);
+    HN_F32(t, SAVING)[row] = (float)saving_of(o, options, c);
     HN_F64(t, LOSS_AVOIDED)[row] = chosen->loss_avoided;
     HN_CODE(t, SPECIAL_DESIGN)[row] = (chosen->findings & HN_FIND_SPECIAL_DESIGN) != 0;
     HN_CODE(t, COST_INCOMPLETE)[row] = (chosen->findings & HN_FIND_QUANTITY_UNKNOWN) != 0;

@@ -80,6 +80,10 @@ HN_MUST_CHECK hn_status hn_options_run(hn_options *options, int threads, hn_erro
  * the choice are filled from its calculation. Not thread-safe. */
 void hn_options_force(hn_options *options, size_t row, int method);
 
+/* Keeps what is needed to evaluate the asked rows again and gives the memory of
+ * the others back. keep[row] != 0: may be asked for later. */
+HN_MUST_CHECK hn_status hn_options_keep(hn_options *options, const uint8_t *keep, hn_error *err);
+
 /* The whole calculation of one method on one row. After hn_options_run. */
 void hn_option_evaluate(const hn_options *options, size_t row, int method, hn_option *out);
 

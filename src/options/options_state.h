@@ -13,8 +13,11 @@ struct hn_options {
     hn_prices *prices;
     size_t words;          /* 64-bit words of rule bits a row */
     uint64_t *holds;       /* per row: rules that hold */
-    uint64_t *unknown;     /* per row: rules whose condition is NULL */
+    uint64_t *unknown;     /* per row: rules whose condition is NULL, where that matters */
+    size_t unknown_words;
+    int16_t unknown_bit[HN_MAX_RULES]; /* rule -> its bit in `unknown`, -1 none */
     uint64_t *item_holds;  /* per row: cost items whose condition holds */
+    uint32_t *place;       /* NULL, or row -> its place in the three arrays above */
     int rule_item[HN_MAX_RULES];  /* cost item a rule asks for, -1 none */
     size_t first_rule[HN_MAX_METHODS + 1]; /* rules by method, see rule_order */
     uint16_t rule_order[HN_MAX_RULES];
@@ -28,6 +31,11 @@ struct hn_options {
     size_t findings[HN_FINDING_COUNT];
     int watch;             /* index of the method "watch", -1 */
 };
+
+static inline size_t hn_option_place(const hn_options *o, size_t row)
+{
+    return o->place ? o->place[row] : row;
+}
 
 /* options/design.c */
 void hn_option_design(const hn_options *o, size_t row, const hn_method *method, hn_option *out);

@@ -1,5 +1,6 @@
 #include "options/options_view.h"
 
+#include "base/alloc.h"
 #include "table/codes.h"
 
 #include <string.h>
@@ -147,12 +148,30 @@ static int shown_methods(const hn_table *t, const hn_plan *plan, size_t row,
     return is_asked_about(t, row) ? hn_option_deciding(t, row, methods) : 0;
 }
 
-hn_status hn_options_view_make(const hn_options *options, const hn_table *table,
+/* Only the rows that the table shows are worked out again. */
+static hn_status keep_shown(hn_options *options, const hn_table *t, const hn_plan *plan,
+                            hn_error *err)
+{
+    uint8_t *keep = hn_alloc(t->rows, 1);
+    int methods[HN_MAX_METHODS];
+    hn_status rc = HN_OK;
+
+    HN_TRY_ALLOC(keep);
+    for (size_t row = 0; row < t->rows; row++)
+        keep[row] = shown_methods(t, plan, row, methods) > 0;
+    HN_TRY(hn_options_keep(options, keep, err));
+out:
+    hn_free(keep);
+    return rc;
+}
+
+hn_status hn_options_view_make(hn_options *options, const hn_table *table,
                                const hn_plan *plan, const uint32_t *by_priority, hn_arena *arena,
                                hn_options_view *out, hn_error *err)
 {
     int methods[HN_MAX_METHODS];
     size_t lines = 0;
+    hn_status rc = HN_OK;
 
     memset(out, 0, sizeof *out);
     out->options = options;
@@ -164,6 +183,7 @@ hn_status hn_options_view_make(const hn_options *options, const hn_table *table,
     out->method = hn_arena_alloc(arena, lines, sizeof *out->method);
     if (!out->row || !out->method)
         return hn_fail(err, HN_ERR_MEMORY, "out of memory for %zu options", lines);
+    HN_TRY(keep_shown(options, table, plan, err));
     lines = 0;
     for (size_t i = 0; i < table->rows; i++) {
         int n = shown_methods(table, plan, by_priority[i], methods);
@@ -182,5 +202,6 @@ hn_status hn_options_view_make(const hn_options *options, const hn_table *table,
                           .rows = lines,
                           .context = out,
                           .row = options_row};
-    return HN_OK;
+out:
+    return rc;
 }

@@ -19,7 +19,7 @@ typedef struct hn_options_view {
 /* by_priority: rows in the order of the result. Detail as the plan says: all
  * methods of all segments, or (deciding) the chosen one, the best lining, the
  * best replacement and the runner-up of segments funded, committed or act-now. */
-HN_MUST_CHECK hn_status hn_options_view_make(const hn_options *options, const hn_table *table,
+HN_MUST_CHECK hn_status hn_options_view_make(hn_options *options, const hn_table *table,
                                              const hn_plan *plan, const uint32_t *by_priority,
                                              hn_arena *arena, hn_options_view *out,
                                              hn_error *err);

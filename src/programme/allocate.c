@@ -1,14 +1,12 @@
 #include "base/alloc.h"
+#include "base/radix.h"
 #include "programme/programme.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 typedef struct wish {
-    double key;     /* greater is sooner */
     double cost;
     uint32_t row;
-    int32_t within_days; /* of the act-now rule; INT32_MAX none */
 } wish;
 
 int hn_is_candidate(const hn_table *table, const hn_plan *plan, size_t row)
@@ -20,41 +18,48 @@ int hn_is_candidate(const hn_table *table, const hn_plan *plan, size_t row)
            hn_f64(table, HN_COL_COST, row) > 0.0;
 }
 
-/* Act-now by its deadline, then the key, then the segment id (row order). */
-static int sooner_first(const void *left, const void *right)
+static double urgency(const hn_allocate_spec *spec, size_t row)
 {
-    const wish *a = left, *b = right;
-
-    if (a->within_days != b->within_days)
-        return a->within_days < b->within_days ? -1 : 1;
-    if (a->key != b->key)
-        return a->key > b->key ? -1 : 1;
-    return a->row < b->row ? -1 : a->row > b->row;
+    return spec->order == HN_ORDER_VALUE
+               ? hn_table_derived(spec->table, HN_COL_LOSS_AVOIDED_PER_COST, row)
+               : hn_f64(spec->table, HN_COL_LOSS_NOW, row);
 }
 
-static size_t gather(const hn_allocate_spec *spec, const int8_t *year_of, wish *wishes)
+static uint64_t deadline(const hn_allocate_spec *spec, size_t row)
 {
-    const hn_table *t = spec->table;
-    size_t count = 0;
+    uint8_t rule = hn_code(spec->table, HN_COL_ACT_NOW, row);
 
-    for (size_t row = 0; row < t->rows; row++) {
-        uint8_t rule = hn_code(t, HN_COL_ACT_NOW, row);
-        wish *w = &wishes[count];
+    return rule == HN_CODE_MISSING || spec->order == HN_ORDER_WORST_FIRST
+               ? INT32_MAX
+               : (uint64_t)spec->plan->config.act_now[rule].within_days;
+}
 
-        if (year_of[row] >= 0 || !hn_is_candidate(t, spec->plan, row))
-            continue;
-        w->row = (uint32_t)row;
-        w->cost = HN_F64(t, COST)[row];
-        w->key = spec->order == HN_ORDER_VALUE ? hn_f64(t, HN_COL_LOSS_AVOIDED_PER_COST, row)
-                                               : hn_f64(t, HN_COL_LOSS_NOW, row);
-        w->within_days = rule == HN_CODE_MISSING ? INT32_MAX
-                                                 : spec->plan->config.act_now[rule].within_days;
-        if (spec->order == HN_ORDER_WORST_FIRST)
-            w->within_days = INT32_MAX;
-        count += !isnan(w->key);
-    }
-    qsort(wishes, count, sizeof *wishes, sooner_first);
-    return count;
+/* Act-now by its deadline, then by the order's key, then by segment id (the row
+ * order): two stable sorts, the leading key last. */
+static hn_status gather(const hn_allocate_spec *spec, const int8_t *year_of, wish *wishes,
+                        size_t *count, hn_error *err)
+{
+    size_t rows = spec->table->rows, n = 0;
+    hn_keyed *order = hn_alloc(rows, sizeof *order);
+    hn_status rc = HN_OK;
+
+    HN_TRY_ALLOC(order);
+    for (size_t row = 0; row < rows; row++)
+        if (year_of[row] < 0 && hn_is_candidate(spec->table, spec->plan, row) &&
+            !isnan(urgency(spec, row)))
+            order[n++] = (hn_keyed){hn_key_falling(urgency(spec, row)), (uint32_t)row};
+    if (!hn_radix_sort(order, n))
+        HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
+    for (size_t i = 0; i < n; i++)
+        order[i].key = deadline(spec, order[i].value);
+    if (!hn_radix_sort(order, n))
+        HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
+    for (size_t i = 0; i < n; i++)
+        wishes[i] = (wish){HN_F64(spec->table, COST)[order[i].value], order[i].value};
+    *count = n;
+out:
+    hn_free(order);
+    return rc;
 }
 
 static void count_in(const hn_allocate_spec *spec, hn_allocation *out, size_t row, size_t year,
@@ -149,7 +154,7 @@ static double money_of(const hn_allocate_spec *spec, size_t year)
 
 hn_status hn_allocate(const hn_allocate_spec *spec, hn_allocation *out, hn_error *err)
 {
-    size_t rows = spec->table->rows, count;
+    size_t rows = spec->table->rows, count = 0;
     wish *wishes = hn_alloc(rows, sizeof *wishes);
     hn_status rc = HN_OK;
 
@@ -166,7 +171,7 @@ hn_status hn_allocate(const hn_allocate_spec *spec, hn_allocation *out, hn_error
         out->lines[y].budget = money_of(spec, y);
     }
     take_commitments(spec, out);
-    count = gather(spec, out->year_of, wishes);
+    HN_TRY(gather(spec, out->year_of, wishes, &count, err));
     for (size_t y = 0; y < out->years; y++) {
         count = fill_year(spec, out, y, wishes, count);
         carry(spec, out, y);

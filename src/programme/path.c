@@ -51,7 +51,7 @@ static void add_row(const sums *s, const hn_outlook *o, size_t row, size_t slot,
         double *sum = untouched_of(s, slot, o->cohort[row], m);
 
         for (int g = 0; g < GRADES && wanted[driver]; g++)
-            sum[g] += measure[m] * (double)o->share[driver][g][row];
+            sum[g] += measure[m] * hn_outlook_share(o, driver, g, row);
     }
 }
 

@@ -146,7 +146,7 @@ static void unfunded_row(const void *context, size_t place, hn_cell *cells, hn_s
     hn_cell_real(&cells[3], hn_f64(t, HN_COL_COST, row));
     hn_cell_real(&cells[4], hn_f64(t, HN_COL_LOSS_NOW, row));
     hn_cell_real(&cells[5], hn_f64(t, HN_COL_LOSS_AVOIDED, row));
-    hn_cell_real(&cells[6], hn_f64(t, HN_COL_LOSS_AVOIDED_PER_COST, row));
+    hn_cell_real(&cells[6], hn_table_derived(t, HN_COL_LOSS_AVOIDED_PER_COST, row));
     hn_cell_int(&cells[7], hn_code(t, HN_COL_ACT_NOW, row) != HN_CODE_MISSING);
     hn_cell_text(&cells[8], hn_table_text(t, HN_COL_STREET, row));
     hn_cell_text(&cells[9], hn_table_text(t, HN_COL_DISTRICT, row));

@@ -172,23 +172,8 @@ static hn_status store_text(hn_table *table, hn_column_id column, const char *te
 
 void hn_network_store(hn_table *table, hn_column_id column, size_t row, double number)
 {
-    if (isnan(number))
-        return; /* the column is missing from the start */
-    switch (hn_column_definition(column)->kind) {
-    case HN_KIND_F64:
-        ((double *)table->column[column])[row] = number;
-        break;
-    case HN_KIND_DATE:
-    case HN_KIND_I32:
-        ((int32_t *)table->column[column])[row] = (int32_t)number;
-        break;
-    case HN_KIND_CODE:
-    case HN_KIND_BOOL:
-        ((uint8_t *)table->column[column])[row] = (uint8_t)number;
-        break;
-    default:
-        break;
-    }
+    if (!isnan(number)) /* the column is missing from the start */
+        hn_table_set_number(table, column, row, number);
 }
 
 static hn_status store_cells(hn_network_rows *rows, const row_view *view, hn_error *err)

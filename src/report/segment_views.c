@@ -17,7 +17,7 @@ static void fill_cell(const hn_segment_views *v, hn_column_id id, size_t row, hn
 
     switch (hn_column_definition(id)->kind) {
     case HN_KIND_F64:
-        hn_cell_real(cell, hn_f64(t, id, row));
+        hn_cell_real(cell, t->column[id] ? hn_f64(t, id, row) : hn_table_derived(t, id, row));
         break;
     case HN_KIND_F32:
         hn_cell_real(cell, (double)hn_f32(t, id, row));

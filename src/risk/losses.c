@@ -23,10 +23,7 @@ static void fill_rows(void *context, size_t begin, size_t end, int worker)
             hn_loss_of_year(job->loss, job->outlook, row, SIZE_MAX, 0, 0, cost);
         for (int d = 0; d < HN_OUTLOOK_DRIVERS; d++)
             horizon += cost[d] * hn_loss_keep(job->loss, job->outlook, row, d, 0);
-        HN_F64(t, LOSS_HORIZON)[row] = horizon;
-        HN_F64(t, LOSS_AVOIDED_PER_COST)[row] =
-            HN_F64(t, COST)[row] > 0.0 ? HN_F64(t, LOSS_AVOIDED)[row] / HN_F64(t, COST)[row]
-                                       : (double)NAN;
+        HN_F32(t, LOSS_HORIZON)[row] = (float)horizon;
     }
 }
 
@@ -38,7 +35,6 @@ hn_status hn_risk_losses(hn_table *table, const hn_outlook *outlook, const hn_lo
 
     HN_TRY(hn_table_want(table, HN_COL_LOSS_NOW, err));
     HN_TRY(hn_table_want(table, HN_COL_LOSS_HORIZON, err));
-    HN_TRY(hn_table_want(table, HN_COL_LOSS_AVOIDED_PER_COST, err));
     hn_parallel(threads, table->rows, fill_rows, &job);
 out:
     return rc;

@@ -1,70 +1,51 @@
 /* Ranks by one number, greatest first; equal numbers keep the order of the
  * segment ids, which is the row order. */
 #include "base/alloc.h"
+#include "base/radix.h"
 #include "risk/risk.h"
 
-#include <stdlib.h>
-
-typedef struct ranked {
-    double key;
-    uint32_t row;
-} ranked;
-
-/* Missing keys come last. */
-static int greatest_first(const void *left, const void *right)
+/* Rows by falling number, missing ones last; `order` has one entry a row. */
+static hn_status rank_by(const hn_table *table, hn_column_id id, hn_keyed *order, hn_error *err)
 {
-    const ranked *a = left, *b = right;
-
-    if (isnan(a->key) != isnan(b->key))
-        return isnan(a->key) ? 1 : -1;
-    if (a->key != b->key && !isnan(a->key))
-        return a->key > b->key ? -1 : 1;
-    return a->row < b->row ? -1 : a->row > b->row;
+    for (size_t i = 0; i < table->rows; i++)
+        order[i] = (hn_keyed){hn_key_falling(hn_table_number(table, id, i)), (uint32_t)i};
+    if (!hn_radix_sort(order, table->rows))
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+    return HN_OK;
 }
 
-static void rank_by(const double *keys, size_t rows, ranked *order)
-{
-    for (size_t i = 0; i < rows; i++)
-        order[i] = (ranked){keys[i], (uint32_t)i};
-    qsort(order, rows, sizeof *order, greatest_first);
-}
-
-static size_t store_risk_rank(hn_table *table, const ranked *order)
+static size_t store_risk_rank(hn_table *table, const hn_keyed *order)
 {
     size_t ties = 0;
 
     for (size_t i = 0; i < table->rows; i++) {
-        HN_I32(table, RANK_RISK)[order[i].row] = (int32_t)(i + 1);
+        HN_I32(table, RANK_RISK)[order[i].value] = (int32_t)(i + 1);
         ties += (i > 0 && order[i].key == order[i - 1].key) ||
                 (i + 1 < table->rows && order[i].key == order[i + 1].key);
     }
     return ties;
 }
 
-/* Segments without work have no value rank; in the priority they follow by risk. */
-static void store_value_rank(hn_table *table, const ranked *order, hn_priority_rule rule)
+/* Segments without work have no value rank; in the priority they follow by
+ * risk, which `order` gives by sorting them again. */
+static hn_status store_value_rank(hn_table *table, hn_keyed *order, hn_priority_rule rule,
+                                  hn_error *err)
 {
-    int32_t next = 1;
+    size_t with = 0;
 
-    for (size_t i = 0; i < table->rows && !isnan(order[i].key); i++)
-        HN_I32(table, RANK_VALUE)[order[i].row] = next++;
-    if (rule == HN_PRIORITY_VALUE)
-        for (size_t i = 0; i < table->rows; i++)
-            HN_I32(table, PRIORITY)[order[i].row] = (int32_t)(i + 1);
-}
-
-/* Rows without a value rank are last in `order`; among them risk decides. */
-static void order_rest_by_risk(const hn_table *table, ranked *order)
-{
-    size_t from = 0;
-
-    while (from < table->rows && !isnan(order[from].key))
-        from++;
-    for (size_t i = from; i < table->rows; i++)
-        order[i].key = -(double)HN_I32(table, RANK_RISK)[order[i].row];
-    qsort(order + from, table->rows - from, sizeof *order, greatest_first);
-    for (size_t i = from; i < table->rows; i++)
-        order[i].key = (double)NAN;
+    while (with < table->rows && order[with].key != UINT64_MAX)
+        with++;
+    for (size_t i = 0; i < with; i++)
+        HN_I32(table, RANK_VALUE)[order[i].value] = (int32_t)(i + 1);
+    if (rule != HN_PRIORITY_VALUE)
+        return HN_OK;
+    for (size_t i = with; i < table->rows; i++)
+        order[i].key = (uint64_t)HN_I32(table, RANK_RISK)[order[i].value];
+    if (!hn_radix_sort(order + with, table->rows - with))
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+    for (size_t i = 0; i < table->rows; i++)
+        HN_I32(table, PRIORITY)[order[i].value] = (int32_t)(i + 1);
+    return HN_OK;
 }
 
 /* Grade below which `part` of the chance lies. */
@@ -73,7 +54,7 @@ static int grade_at(const hn_outlook *o, size_t row, int driver, double part)
     double sum = 0.0;
 
     for (int g = 0; g < HN_OUTLOOK_GRADES - 1; g++) {
-        sum += (double)o->share[driver][g][row];
+        sum += hn_outlook_share(o, driver, g, row);
         if (sum >= part)
             return g;
     }
@@ -95,7 +76,7 @@ static double case_loss(const hn_table *t, const hn_outlook *o, size_t row, int 
     for (int d = 0; d < HN_OUTLOOK_DRIVERS; d++) {
         int grade = no_data ? (is_worst ? HN_OUTLOOK_GRADES - 1 : 0)
                             : grade_at(o, row, d, is_worst ? 0.9 : 0.1);
-        double chance = isnan(hn_f64(t, seen[d], row))
+        double chance = isnan(hn_f32(t, seen[d], row))
                             ? hn_outlook_annual(o, o->cohort[row], d, grade)[0]
                             : hn_outlook_chance(o, row, d, 0);
 
@@ -105,14 +86,15 @@ static double case_loss(const hn_table *t, const hn_outlook *o, size_t row, int 
 }
 
 /* 1 + how many others have a greater loss; `order` is by falling loss. */
-static int32_t rank_among(const ranked *order, size_t rows, double loss)
+static int32_t rank_among(const hn_keyed *order, size_t rows, double loss)
 {
     size_t low = 0, high = rows;
+    uint64_t key = hn_key_falling(loss);
 
     while (low < high) {
         size_t middle = low + (high - low) / 2;
 
-        if (order[middle].key > loss)
+        if (order[middle].key < key)
             low = middle + 1;
         else
             high = middle;
@@ -125,13 +107,13 @@ hn_status hn_risk_rank(hn_table *table, const hn_outlook *outlook, const hn_plan
 {
     static const hn_column_id mine[] = {HN_COL_RANK_RISK, HN_COL_RANK_VALUE, HN_COL_RANK_LOW,
                                         HN_COL_RANK_HIGH, HN_COL_PRIORITY};
-    ranked *order = hn_alloc(table->rows, sizeof *order);
+    hn_keyed *order = hn_alloc(table->rows, sizeof *order);
     hn_status rc = HN_OK;
 
     HN_TRY_ALLOC(order);
     for (size_t i = 0; i < sizeof mine / sizeof mine[0]; i++)
         HN_TRY(hn_table_want(table, mine[i], err));
-    rank_by(HN_F64(table, LOSS_NOW), table->rows, order);
+    HN_TRY(rank_by(table, HN_COL_LOSS_NOW, order, err));
     stats->ties = store_risk_rank(table, order);
     for (size_t i = 0; i < table->rows; i++) {
         HN_I32(table, RANK_LOW)[i] =
@@ -140,9 +122,8 @@ hn_status hn_risk_rank(hn_table *table, const hn_outlook *outlook, const hn_plan
             rank_among(order, table->rows, case_loss(table, outlook, i, 1));
         HN_I32(table, PRIORITY)[i] = HN_I32(table, RANK_RISK)[i];
     }
-    rank_by(HN_F64(table, LOSS_AVOIDED_PER_COST), table->rows, order);
-    order_rest_by_risk(table, order);
-    store_value_rank(table, order, plan->priority);
+    HN_TRY(rank_by(table, HN_COL_LOSS_AVOIDED_PER_COST, order, err));
+    HN_TRY(store_value_rank(table, order, plan->priority, err));
 out:
     hn_free(order);
     return rc;

@@ -12,7 +12,7 @@
 #include "table/outlook.h"
 #include "table/segment_table.h"
 
-/* Expected loss now and to the horizon, loss avoided per cost. */
+/* Expected loss now and to the horizon. */
 HN_MUST_CHECK hn_status hn_risk_losses(hn_table *table, const hn_outlook *outlook,
                                        const hn_loss *loss, int threads, hn_error *err);
 

@@ -27,6 +27,11 @@ hn_status hn_import_network(hn_state *s, hn_error *err)
                                      : "the layer is empty, or `where` lets nothing through");
         goto out;
     }
+    hn_table_trim(s->table);
+    s->table->as_of = s->plan->as_of;
+    s->table->as_of_year = s->plan->as_of_year;
+    s->table->cost_low_pct = s->plan->estimate_low_pct;
+    s->table->cost_high_pct = s->plan->estimate_high_pct;
     s->plane = hn_plane_of(&s->table->lines, s->crs.is_geographic, s->crs.metres_per_unit);
     if (s->plane.latitude_span_deg > 1.0)
         hn_issue_add(&s->issues, HN_SEVERITY_NOTE, "wide_in_degrees", "", "crs", s->crs.name,

@@ -52,14 +52,14 @@ static hn_status fill(hn_table *t, const hn_nodes *nodes, const node_facts *f, h
     for (size_t i = 0; i < t->rows; i++) {
         uint32_t up = nodes->text[HN_I32(t, UP_INDEX)[i]];
         uint32_t down = nodes->text[HN_I32(t, DOWN_INDEX)[i]];
-        double *access = &HN_F64(t, ACCESS_MM)[i];
+        float *access = &HN_F32(t, ACCESS_MM)[i];
 
-        if (isnan(HN_F64(t, GROUND_UP_M)[i]))
-            HN_F64(t, GROUND_UP_M)[i] = f->ground_m[up];
-        if (isnan(HN_F64(t, GROUND_DOWN_M)[i]))
-            HN_F64(t, GROUND_DOWN_M)[i] = f->ground_m[down];
+        if (isnan(HN_F32(t, GROUND_UP_M)[i]))
+            HN_F32(t, GROUND_UP_M)[i] = (float)f->ground_m[up];
+        if (isnan(HN_F32(t, GROUND_DOWN_M)[i]))
+            HN_F32(t, GROUND_DOWN_M)[i] = (float)f->ground_m[down];
         if (isnan(*access))
-            *access = fmax(f->opening_mm[up], f->opening_mm[down]); /* NaN only if both are */
+            *access = (float)fmax(f->opening_mm[up], f->opening_mm[down]); /* NaN only if both are */
     }
 out:
     return rc;

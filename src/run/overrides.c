@@ -57,11 +57,12 @@ static hn_override_state set_fact(hn_table *t, hn_column_id id, size_t row, cons
 
     switch (hn_column_definition(id)->kind) {
     case HN_KIND_F64:
+    case HN_KIND_F32:
         if (!to_number(text, &value))
             return HN_OVERRIDE_NOT_USABLE;
-        if (((double *)t->column[id])[row] == value)
+        if (hn_table_number(t, id, row) == value)
             return HN_OVERRIDE_SAME;
-        ((double *)t->column[id])[row] = value;
+        hn_table_set_number(t, id, row, value);
         return HN_OVERRIDE_APPLIED;
     case HN_KIND_STR:
         if (strcmp(hn_table_text(t, id, row), text) == 0)
@@ -145,8 +146,6 @@ static hn_override_state set_cost(hn_state *s, size_t row, const char *value)
     if (HN_F64(t, COST)[row] > 0.0)
         HN_F64(t, YEARLY_COST)[row] *= cost / HN_F64(t, COST)[row];
     HN_F64(t, COST)[row] = cost;
-    HN_F64(t, COST_LOW)[row] = cost * (1.0 + s->plan->estimate_low_pct / 100.0);
-    HN_F64(t, COST_HIGH)[row] = cost * (1.0 + s->plan->estimate_high_pct / 100.0);
     return HN_OVERRIDE_APPLIED;
 }
 

@@ -53,6 +53,7 @@ static hn_status stage_quality(hn_state *s, hn_error *err)
     HN_TRY(hn_network_derive(s->table, &s->plane, err));
     HN_TRY(hn_network_quality(s->table, s->plan, &s->plane, &s->nodes, s->threads, &s->issues,
                               err));
+    hn_nodes_clear(&s->nodes); /* the last to ask for places of nodes */
     HN_TRY(hn_defaults_apply(s, err));
     HN_TRY(hn_network_derive(s->table, &s->plane, err));
     HN_TRY(hn_defaults_apply_derived(s, err));

@@ -28,7 +28,7 @@ typedef struct coverage {
 /* Grades are put to the nearest whole one for this table only. */
 static size_t class_of(const hn_table *t, size_t row)
 {
-    double grade = hn_f64(t, HN_COL_GRADE_STRUCTURAL, row);
+    double grade = (double)hn_f32(t, HN_COL_GRADE_STRUCTURAL, row);
 
     if (!isnan(grade))
         return (size_t)(grade + 0.5) - 1;
@@ -49,7 +49,7 @@ static void add_coverage(const hn_state *s, hn_grid *g)
     for (size_t row = 0; row < s->table->rows; row++) {
         coverage *k = &c[class_of(s->table, row)];
         double length = hn_f64(s->table, HN_COL_LENGTH_M, row);
-        double age = (double)hn_f32(s->table, HN_COL_INSPECTION_AGE, row);
+        double age = hn_table_derived(s->table, HN_COL_INSPECTION_AGE, row);
 
         length = isnan(length) ? 0.0 : length;
         k->segments++;

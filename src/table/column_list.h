@@ -8,7 +8,8 @@
  *             BOOL 0 or 1, missing is 255
  *   unit      as printed; "" for none (texts, counts, codes)
  *   decimals  digits after the point in tables
- *   owner     the one stage (folder) that writes the column
+ *   owner     the one stage (folder) that writes the column; "derived" follows
+ *             from others when it is asked for (table/derived.c)
  *
  * The enum, the SQL names in rules, the layer's titles and docs/columns.md
  * all come from this list. A column of owner "read" can be mapped in a plan
@@ -35,36 +36,36 @@
     X(HEIGHT_MM, "height_mm", F64, "mm", 0, "read", "Height", "Inner height of the host")          \
     X(WIDTH_UP_MM, "width_up_mm", F64, "mm", 0, "read", "Width up", "Inner width recorded at the upstream end") \
     X(WIDTH_DOWN_MM, "width_down_mm", F64, "mm", 0, "read", "Width down", "Inner width recorded at the downstream end") \
-    X(YEAR_BUILT, "year_built", F64, "", 0, "read", "Year built", "Year of construction")          \
-    X(YEAR_LINED, "year_lined", F64, "", 0, "read", "Year lined", "Year of the last full-length lining; missing when never lined") \
+    X(YEAR_BUILT, "year_built", F32, "", 0, "read", "Year built", "Year of construction")          \
+    X(YEAR_LINED, "year_lined", F32, "", 0, "read", "Year lined", "Year of the last full-length lining; missing when never lined") \
     X(LENGTH_RECORDED_M, "length_recorded_m", F64, "m", 2, "read", "Recorded length", "Length as recorded by the owner") \
     X(INVERT_UP_M, "invert_up_m", F64, "m", 3, "read", "Invert up", "Invert level at the upstream end") \
     X(INVERT_DOWN_M, "invert_down_m", F64, "m", 3, "read", "Invert down", "Invert level at the downstream end") \
-    X(GROUND_UP_M, "ground_up_m", F64, "m", 3, "read", "Ground up", "Ground level at the upstream end") \
-    X(GROUND_DOWN_M, "ground_down_m", F64, "m", 3, "read", "Ground down", "Ground level at the downstream end") \
-    X(DEPTH_UP_M, "depth_up_m", F64, "m", 2, "read", "Depth up", "Depth from ground to invert, upstream end") \
-    X(DEPTH_DOWN_M, "depth_down_m", F64, "m", 2, "read", "Depth down", "Depth from ground to invert, downstream end") \
-    X(SLOPE_RECORDED, "slope_recorded_m_per_m", F64, "m/m", 5, "read", "Recorded slope", "Slope as recorded, positive downhill") \
-    X(FLOW_REQUIRED, "flow_required_m3_per_s", F64, "m3/s", 4, "read", "Required flow", "Flow that must be carried") \
-    X(BEND_RECORDED_DEG, "bend_recorded_deg", F64, "deg", 1, "read", "Recorded bend", "Sharpest bend in the segment, as recorded") \
-    X(OFFSET_PCT, "joint_offset_pct", F64, "% of width", 1, "read", "Joint offset", "Worst displaced joint") \
-    X(OVALITY_PCT, "ovality_pct", F64, "%", 1, "read", "Ovality", "100 (largest - mean)/mean inside diameter") \
-    X(SAG_PCT, "sag_pct", F64, "% of height", 1, "read", "Sag", "Deepest standing water over the height") \
-    X(LATERALS, "lateral_count", F64, "", 0, "read", "Laterals", "Live side connections")          \
-    X(GROUNDWATER_M, "groundwater_above_invert_m", F64, "m", 2, "read", "Groundwater", "Groundwater head above the invert") \
-    X(ACCESS_MM, "access_opening_mm", F64, "mm", 0, "read", "Access opening", "Clear opening of the nearest usable manhole") \
-    X(SPOT_DEFECTS, "spot_defect_count", F64, "", 0, "read", "Spot defects", "Places that a local repair would mend") \
+    X(GROUND_UP_M, "ground_up_m", F32, "m", 3, "read", "Ground up", "Ground level at the upstream end") \
+    X(GROUND_DOWN_M, "ground_down_m", F32, "m", 3, "read", "Ground down", "Ground level at the downstream end") \
+    X(DEPTH_UP_M, "depth_up_m", F32, "m", 2, "read", "Depth up", "Depth from ground to invert, upstream end") \
+    X(DEPTH_DOWN_M, "depth_down_m", F32, "m", 2, "read", "Depth down", "Depth from ground to invert, downstream end") \
+    X(SLOPE_RECORDED, "slope_recorded_m_per_m", F32, "m/m", 5, "read", "Recorded slope", "Slope as recorded, positive downhill") \
+    X(FLOW_REQUIRED, "flow_required_m3_per_s", F32, "m3/s", 4, "read", "Required flow", "Flow that must be carried") \
+    X(BEND_RECORDED_DEG, "bend_recorded_deg", F32, "deg", 1, "read", "Recorded bend", "Sharpest bend in the segment, as recorded") \
+    X(OFFSET_PCT, "joint_offset_pct", F32, "% of width", 1, "read", "Joint offset", "Worst displaced joint") \
+    X(OVALITY_PCT, "ovality_pct", F32, "%", 1, "read", "Ovality", "100 (largest - mean)/mean inside diameter") \
+    X(SAG_PCT, "sag_pct", F32, "% of height", 1, "read", "Sag", "Deepest standing water over the height") \
+    X(LATERALS, "lateral_count", F32, "", 0, "read", "Laterals", "Live side connections")          \
+    X(GROUNDWATER_M, "groundwater_above_invert_m", F32, "m", 2, "read", "Groundwater", "Groundwater head above the invert") \
+    X(ACCESS_MM, "access_opening_mm", F32, "mm", 0, "read", "Access opening", "Clear opening of the nearest usable manhole") \
+    X(SPOT_DEFECTS, "spot_defect_count", F32, "", 0, "read", "Spot defects", "Places that a local repair would mend") \
     X(INFILTRATION, "infiltration", STR, "", 0, "read", "Infiltration", "none, seeping, dripping, running, gushing") \
     X(ROOTS, "roots", STR, "", 0, "read", "Roots", "none, fine, mass")                             \
-    X(DEPOSITS_PCT, "deposits_pct", F64, "% of height", 0, "read", "Deposits", "Depth of deposits over the height") \
+    X(DEPOSITS_PCT, "deposits_pct", F32, "% of height", 0, "read", "Deposits", "Depth of deposits over the height") \
     X(COLLAPSED, "is_collapsed", BOOL, "", 0, "read", "Collapsed", "Collapse or missing wall seen") \
-    X(GRADE_STRUCTURAL, "grade_structural_1_5", F64, "", 0, "read", "Structural grade", "Observed structural grade, 1 good to 5 worst") \
-    X(GRADE_SERVICE, "grade_service_1_5", F64, "", 0, "read", "Service grade", "Observed service grade, 1 good to 5 worst") \
-    X(GRADE_TIGHTNESS, "grade_tightness_1_5", F64, "", 0, "read", "Tightness grade", "Observed tightness grade, 1 good to 5 worst") \
+    X(GRADE_STRUCTURAL, "grade_structural_1_5", F32, "", 0, "read", "Structural grade", "Observed structural grade, 1 good to 5 worst") \
+    X(GRADE_SERVICE, "grade_service_1_5", F32, "", 0, "read", "Service grade", "Observed service grade, 1 good to 5 worst") \
+    X(GRADE_TIGHTNESS, "grade_tightness_1_5", F32, "", 0, "read", "Tightness grade", "Observed tightness grade, 1 good to 5 worst") \
     X(INSPECTED_ON, "inspected_on", DATE, "", 0, "read", "Inspected on", "Date of the inspection that gives the grades") \
     X(LENGTH_GEOMETRY_M, "length_geometry_m", F64, "m", 2, "read", "Drawn length", "Length of the drawn line on the ellipsoid") \
-    X(LENGTH_M, "length_m", F64, "m", 2, "read", "Length used", "Length used for quantities and cost") \
-    X(LENGTH_BASIS, "length_basis", CODE, "", 0, "read", "Length basis", "Which length was used and why") \
+    X(LENGTH_M, "length_m", F64, "m", 2, "network", "Length used", "Length used for quantities and cost") \
+    X(LENGTH_BASIS, "length_basis", CODE, "", 0, "network", "Length basis", "Which length was used and why") \
     X(LINED_BY, "lined_by", STR, "", 0, "read", "Lined by", "Method of the last lining, as recorded") \
     /* ---- network ---- */                                                                        \
     X(SOURCE_ROWS, "source_rows", I32, "", 0, "network", "Source rows", "Rows of the source merged into this segment") \
@@ -75,14 +76,14 @@
     X(DEPTH_M, "depth_m", F32, "m", 2, "network", "Depth", "Mean depth from ground to invert")      \
     X(COVER_M, "cover_m", F32, "m", 2, "network", "Cover", "Mean depth from ground to crown")       \
     X(SLOPE, "slope_m_per_m", F32, "m/m", 5, "network", "Slope", "Slope used: from inverts and length, else recorded") \
-    X(UPSTREAM_LENGTH_M, "upstream_length_m", F64, "m", 0, "network", "Upstream length", "Length of sewer draining through this segment, itself included; split evenly where flow divides, a loop counted whole") \
+    X(UPSTREAM_LENGTH_M, "upstream_length_m", F32, "m", 0, "network", "Upstream length", "Length of sewer draining through this segment, itself included; split evenly where flow divides, a loop counted whole") \
     X(IS_OUTLET, "is_outlet", BOOL, "", 0, "network", "Outlet", "Nothing is drawn downstream of it") \
     X(IN_LOOP, "in_loop", BOOL, "", 0, "network", "In a loop", "Part of a closed loop") \
     /* ---- condition ---- */                                                                      \
     X(CONDITION_BASIS, "condition_basis", CODE, "", 0, "condition", "Condition basis", "observed, inferred from its cohort, or none") \
     X(COHORT, "cohort", STR, "", 0, "condition", "Cohort", "Deterioration cohort of config/deterioration.csv") \
-    X(INSPECTION_AGE, "inspection_age_years", F32, "years", 1, "condition", "Inspection age", "Years from the inspection to the date of the plan") \
-    X(AGE, "age_years", F32, "years", 1, "condition", "Age", "Years since built or last lined")     \
+    X(INSPECTION_AGE, "inspection_age_years", F64, "years", 1, "derived", "Inspection age", "Years from the inspection to the date of the plan") \
+    X(AGE, "age_years", F64, "years", 1, "derived", "Age", "Years since built or last lined")     \
     X(STRUCT_1, "structural_share_1", F32, "0-1", 4, "condition", "P(structural 1)", "Chance that the structural grade is 1 today") \
     X(STRUCT_2, "structural_share_2", F32, "0-1", 4, "condition", "P(structural 2)", "Chance that the structural grade is 2 today") \
     X(STRUCT_3, "structural_share_3", F32, "0-1", 4, "condition", "P(structural 3)", "Chance that the structural grade is 3 today") \
@@ -104,15 +105,15 @@
     /* ---- options ---- */                                                                        \
     X(METHOD, "method", CODE, "", 0, "options", "Chosen method", "Method chosen for this segment; a method id of the catalogue") \
     X(VERDICT, "method_verdict", CODE, "", 0, "options", "Verdict", "Verdict on the chosen method")  \
-    X(BEST_LINING, "best_lining", CODE, "", 0, "options", "Best lining", "Lining of least yearly cost that fits, or fits after works") \
-    X(BEST_REPLACEMENT, "best_replacement", CODE, "", 0, "options", "Best replacement", "Replacement of least yearly cost that fits, or fits after works") \
-    X(RUNNER_UP, "runner_up", CODE, "", 0, "options", "Runner-up", "Second method by yearly cost")  \
+    X(BEST_LINING, "best_lining", CODE, "", 0, "options", "Best lining", "Lining of the greatest net benefit among those that fit, or fit after works") \
+    X(BEST_REPLACEMENT, "best_replacement", CODE, "", 0, "options", "Best replacement", "Replacement of the greatest net benefit among those that fit, or fit after works") \
+    X(RUNNER_UP, "runner_up", CODE, "", 0, "options", "Runner-up", "Second method by net benefit")  \
     X(COST, "cost", F64, "money", 2, "options", "Cost", "Cost of the chosen method, works and mark-ups included") \
-    X(COST_LOW, "cost_low", F64, "money", 2, "options", "Cost low", "Low end of the estimate class") \
-    X(COST_HIGH, "cost_high", F64, "money", 2, "options", "Cost high", "High end of the estimate class") \
+    X(COST_LOW, "cost_low", F64, "money", 2, "derived", "Cost low", "Low end of the estimate class") \
+    X(COST_HIGH, "cost_high", F64, "money", 2, "derived", "Cost high", "High end of the estimate class") \
     X(LINING_COST, "lining_cost", F64, "money", 2, "options", "Lining cost", "Cost of the best lining") \
     X(REPLACEMENT_COST, "replacement_cost", F64, "money", 2, "options", "Replacement cost", "Cost of the best replacement") \
-    X(SAVING, "saving", F64, "money", 2, "options", "Saving", "Yearly-cost saving of the chosen method against the best of the other kind, as present value over the horizon") \
+    X(SAVING, "saving", F32, "money", 0, "options", "Saving", "Yearly-cost saving of the chosen method against the best of the other kind, as present value over the horizon") \
     X(YEARLY_COST, "yearly_cost", F64, "money/year", 2, "options", "Yearly cost", "Equivalent annual cost of the chosen method over its life") \
     X(SPECIAL_DESIGN, "needs_special_design", BOOL, "", 0, "options", "Special design", "The chosen lining is outside the circular design method: a screening thickness only") \
     X(COST_INCOMPLETE, "cost_is_incomplete", BOOL, "", 0, "options", "Cost incomplete", "A quantity of the chosen method, such as laterals, is unknown and not priced") \
@@ -121,9 +122,9 @@
     X(CAPACITY_RATIO, "capacity_ratio", F32, "-", 3, "options", "Capacity ratio", "Full-flow capacity after over before, chosen method") \
     /* ---- risk ---- */                                                                           \
     X(LOSS_NOW, "expected_loss_per_year", F64, "money/year", 2, "risk", "Expected loss", "Expected loss in the next year if nothing is done") \
-    X(LOSS_HORIZON, "expected_loss_horizon", F64, "money", 2, "risk", "Loss to horizon", "Present value of the expected loss to the horizon if nothing is done") \
-    X(LOSS_AVOIDED, "loss_avoided", F64, "money", 2, "risk", "Loss avoided", "Present value of the loss that the chosen method avoids when done in the first year") \
-    X(LOSS_AVOIDED_PER_COST, "loss_avoided_per_cost", F64, "-", 4, "risk", "Loss avoided per cost", "Loss avoided over the cost of the chosen method") \
+    X(LOSS_HORIZON, "expected_loss_horizon", F32, "money", 0, "risk", "Loss to horizon", "Present value of the expected loss to the horizon if nothing is done") \
+    X(LOSS_AVOIDED, "loss_avoided", F64, "money", 2, "options", "Loss avoided", "Present value of the loss that the chosen method avoids when done in the first year") \
+    X(LOSS_AVOIDED_PER_COST, "loss_avoided_per_cost", F64, "-", 4, "derived", "Loss avoided per cost", "Loss avoided over the cost of the chosen method") \
     X(RANK_RISK, "rank_risk", I32, "", 0, "risk", "Rank by risk", "1 is the greatest expected loss now") \
     X(RANK_VALUE, "rank_value", I32, "", 0, "risk", "Rank by value", "1 is the most loss avoided per money") \
     X(RANK_LOW, "rank_best_case", I32, "", 0, "risk", "Rank, best case", "Rank by risk if every missing value were the best one") \
@@ -134,7 +135,7 @@
     X(PROGRAMME, "programme", CODE, "", 0, "programme", "Programme", "funded, committed, unfunded, or no work") \
     X(YEAR, "year", I32, "", 0, "programme", "Year", "Year of the programme; empty when unfunded")  \
     X(PROJECT, "project_id", I32, "", 0, "programme", "Project", "Project the segment belongs to") \
-    X(PAVING_YEAR, "paving_year", I32, "", 0, "programme", "Paving year", "Year in which the street is to be paved") \
+    X(PAVING_YEAR, "paving_year", I32, "", 0, "run", "Paving year", "Year in which the street is to be paved") \
     X(OVERRIDDEN, "is_overridden", BOOL, "", 0, "run", "Overridden", "A person changed a value of this segment; see the overrides table")
 
 #endif

@@ -45,35 +45,46 @@ static void compare_block(const hn_node *node, const hn_table *table, size_t beg
 
 enum { LISTED_MAX = 32 };
 
-/* The column's own numbers for the texts of an IN list. A text that the column
- * has never held gets UINT32_MAX, which no row has. */
-static size_t resolve_texts(const hn_node *node, const hn_table *table, uint32_t *ids)
+/* The column's own number for a text. A text that the column has never held
+ * gets UINT32_MAX, which no row has. */
+static uint32_t number_of_text(const hn_table *table, hn_column_id column, const char *text)
 {
-    const char *const *codes = hn_column_codes(node->column);
-    size_t n = 0;
+    const char *const *codes = hn_column_codes(column);
+    uint32_t id;
 
-    for (const hn_node *t = node->right; t && n < LISTED_MAX; t = t->next, n++) {
-        if (codes) {
-            int code = hn_code_of(codes, t->text);
+    if (codes) {
+        int code = hn_code_of(codes, text);
 
-            ids[n] = code < 0 ? UINT32_MAX : (uint32_t)code;
-        } else {
-            uint32_t id = hn_text_pool_find(table->texts, t->text, strlen(t->text));
-
-            ids[n] = id == 0 ? UINT32_MAX : id;
-        }
+        return code < 0 ? UINT32_MAX : (uint32_t)code;
     }
-    return n;
+    id = hn_text_pool_find(table->texts, text, strlen(text));
+    return id == 0 ? UINT32_MAX : id;
+}
+
+/* A missing text that COALESCE turns into one of the listed texts. */
+static uint8_t truth_of_missing(const hn_node *node)
+{
+    if (!node->missing_text)
+        return HN_UNKNOWN;
+    for (const hn_node *t = node->right; t; t = t->next)
+        if (strcmp(t->text, node->missing_text) == 0)
+            return HN_TRUE;
+    return HN_FALSE;
 }
 
 static void text_in_block(const hn_node *node, const hn_table *table, size_t begin, size_t rows,
                           uint8_t *out)
 {
     uint32_t ids[LISTED_MAX];
-    size_t n = resolve_texts(node, table, ids);
     int is_code = hn_column_codes(node->column) != NULL;
     uint32_t missing = is_code ? HN_CODE_MISSING : 0;
+    uint32_t nulled = node->null_text ? number_of_text(table, node->column, node->null_text)
+                                      : UINT32_MAX;
+    uint8_t when_missing = truth_of_missing(node);
+    size_t n = 0;
 
+    for (const hn_node *t = node->right; t && n < LISTED_MAX; t = t->next)
+        ids[n++] = number_of_text(table, node->column, t->text);
     for (size_t i = 0; i < rows; i++) {
         uint32_t value = is_code ? hn_code(table, node->column, begin + i)
                                  : hn_str(table, node->column, begin + i);
@@ -82,7 +93,9 @@ static void text_in_block(const hn_node *node, const hn_table *table, size_t beg
         for (size_t k = 0; k < n; k++)
             if (value == ids[k])
                 found = HN_TRUE;
-        out[i] = value == missing ? (uint8_t)HN_UNKNOWN : found;
+        if (value == nulled)
+            found = HN_UNKNOWN;
+        out[i] = value == missing ? when_missing : found;
     }
 }
 
@@ -91,6 +104,11 @@ static void is_null_block(const hn_node *node, const hn_table *table, size_t beg
 {
     double a[HN_FAST_BLOCK];
 
+    if (node->column < HN_COL_COUNT && hn_column_definition(node->column)->kind == HN_KIND_DATE) {
+        for (size_t i = 0; i < rows; i++)
+            out[i] = hn_i32(table, node->column, begin + i) == HN_I32_MISSING;
+        return;
+    }
     if (node->column < HN_COL_COUNT && !hn_node_is_numeric(node->column)) {
         int is_code = hn_column_codes(node->column) != NULL;
 

@@ -14,6 +14,7 @@ typedef enum hn_node_kind {
     HN_NODE_MIN,
     HN_NODE_MAX,
     HN_NODE_COALESCE,
+    HN_NODE_ABS,    /* of left */
     HN_NODE_CASE, /* left: condition, right: value, next: what follows */
     HN_NODE_TEXT, /* literal in a list */
     HN_NODE_LT,
@@ -38,6 +39,8 @@ typedef struct hn_node {
     int is_truth;     /* gives 0, 1 or NULL */
     double number;
     const char *text;
+    const char *null_text;    /* text column: this text reads as NULL (NULLIF) */
+    const char *missing_text; /* text column: NULL reads as this text (COALESCE) */
 } hn_node;
 
 int hn_node_is_numeric(hn_column_id column);

@@ -117,6 +117,11 @@ void hn_node_number(const hn_node *node, const hn_table *table, size_t begin, si
     case HN_NODE_CASE:
         case_block(node, table, begin, rows, out);
         break;
+    case HN_NODE_ABS:
+        hn_node_number(node->left, table, begin, rows, out);
+        for (size_t i = 0; i < rows; i++)
+            out[i] = fabs(out[i]);
+        break;
     default:
         if (!node->is_truth) {
             binary_block(node, table, begin, rows, out);

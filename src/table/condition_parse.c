@@ -18,6 +18,8 @@ typedef struct parser {
 } parser;
 
 static hn_node *parse_or(parser *p);
+static hn_node *parse_text(parser *p);
+static int is_text_column(const hn_node *node);
 
 static void skip_space(parser *p)
 {
@@ -129,6 +131,45 @@ static int is_numeric(const hn_node *node)
                     hn_node_is_numeric(node->column));
 }
 
+static hn_node *parse_abs(parser *p)
+{
+    hn_node *inner;
+
+    if (!take_sign(p, "("))
+        return NULL;
+    inner = parse_or(p);
+    if (!is_numeric(inner) || !take_sign(p, ")"))
+        return NULL;
+    inner = new_node(p, HN_NODE_ABS, inner, NULL);
+    if (inner)
+        inner->is_integer = inner->left->is_integer;
+    return inner;
+}
+
+/* coalesce(texts, 'x') and nullif(texts, 'x'), for comparisons with texts. */
+static hn_node *parse_text_call(parser *p, int is_coalesce)
+{
+    const char *start = p->at;
+    hn_node *column, *text;
+
+    if (take_sign(p, "(")) {
+        skip_space(p);
+        column = parse_column(p);
+        if (is_text_column(column) && take_sign(p, ",")) {
+            text = parse_text(p);
+            if (text && take_sign(p, ")")) {
+                if (is_coalesce)
+                    column->missing_text = text->text;
+                else
+                    column->null_text = text->text;
+                return column;
+            }
+        }
+    }
+    p->at = start;
+    return NULL;
+}
+
 static hn_node *parse_call(parser *p, hn_node_kind kind)
 {
     hn_node *left, *right;
@@ -179,8 +220,14 @@ static hn_node *parse_primary(parser *p)
     }
     if (take_word(p, "case"))
         return parse_case(p);
-    if (take_word(p, "coalesce"))
-        return parse_call(p, HN_NODE_COALESCE);
+    if (take_word(p, "coalesce")) {
+        node = parse_text_call(p, 1);
+        return node ? node : parse_call(p, HN_NODE_COALESCE);
+    }
+    if (take_word(p, "nullif"))
+        return parse_text_call(p, 0);
+    if (take_word(p, "abs"))
+        return parse_abs(p);
     if (take_word(p, "min"))
         return parse_call(p, HN_NODE_MIN);
     if (take_word(p, "max"))
@@ -270,8 +317,11 @@ static hn_node *text_in(parser *p, const hn_node *column, hn_node *texts)
 {
     hn_node *node = texts ? new_node(p, HN_NODE_TEXT_IN, NULL, texts) : NULL;
 
-    if (node)
+    if (node) {
         node->column = column->column;
+        node->null_text = column->null_text;
+        node->missing_text = column->missing_text;
+    }
     return node;
 }
 
@@ -321,7 +371,7 @@ static hn_node *parse_is_null(parser *p, hn_node *left)
 
     if (!take_word(p, "null") || left->kind != HN_NODE_COLUMN)
         return NULL;
-    if (left->column != HN_COL_COUNT && hn_column_definition(left->column)->kind == HN_KIND_DATE)
+    if (left->null_text || left->missing_text)
         return NULL;
     node = new_node(p, HN_NODE_IS_NULL, left, NULL);
     if (node)
@@ -360,10 +410,12 @@ static hn_node *parse_comparison(parser *p)
     hn_node_kind kind;
     int is_not;
 
-    if (!left || (!is_numeric(left) && !is_text_column(left)))
+    if (!left)
         return NULL;
     if (take_word(p, "is"))
         return parse_is_null(p, left);
+    if (!is_numeric(left) && !is_text_column(left))
+        return NULL; /* dates are compared as texts by SQLite */
     is_not = take_word(p, "not");
     if (take_word(p, "in"))
         return negated(p, parse_in_list(p, left), is_not);

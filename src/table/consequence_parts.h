@@ -10,7 +10,7 @@ enum { HN_PARTS_MAX = 24 };
 typedef struct hn_consequence_parts {
     size_t factors;
     uint8_t *class_of[HN_PARTS_MAX]; /* per row: index into the config's classes, 255 none */
-    double *money[HN_PARTS_MAX];     /* per row, rounded to cents; NULL: see fixed_money */
+    float *money[HN_PARTS_MAX];      /* per row, whole units of money; NULL: see fixed_money */
     const double *fixed_money;       /* per class of the config; NaN where it varies */
 } hn_consequence_parts;
 
@@ -18,7 +18,7 @@ typedef struct hn_consequence_parts {
 static inline double hn_part_money(const hn_consequence_parts *parts, size_t factor, size_t row)
 {
     if (parts->money[factor])
-        return parts->money[factor][row];
+        return (double)parts->money[factor][row];
     return parts->class_of[factor][row] == 255
                ? (double)NAN
                : parts->fixed_money[parts->class_of[factor][row]];

@@ -113,7 +113,7 @@ double hn_loss_keep(const hn_loss *loss, const hn_outlook *outlook, size_t row, 
     double sum = 0.0;
 
     for (int g = 0; g < GRADES; g++)
-        sum += (double)outlook->share[driver][g][row] *
+        sum += hn_outlook_share(outlook, driver, g, row) *
                keep_of(loss, outlook->cohort[row], driver, g)[t];
     return sum;
 }

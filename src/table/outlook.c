@@ -9,7 +9,7 @@ double hn_outlook_chance(const hn_outlook *outlook, size_t row, int driver, size
     double chance = 0.0;
 
     for (int g = 0; g < HN_OUTLOOK_GRADES; g++)
-        chance += (double)outlook->share[driver][g][row] *
+        chance += hn_outlook_share(outlook, driver, g, row) *
                   hn_outlook_annual(outlook, outlook->cohort[row], driver, g)[k];
     return chance;
 }
@@ -19,7 +19,7 @@ double hn_outlook_worse_share(const hn_outlook *outlook, size_t row, size_t k)
     double share = 0.0;
 
     for (int g = 0; g < HN_OUTLOOK_GRADES; g++)
-        share += (double)outlook->share[0][g][row] *
+        share += hn_outlook_share(outlook, 0, g, row) *
                  hn_outlook_worse(outlook, outlook->cohort[row], g)[k];
     return share;
 }
@@ -27,8 +27,8 @@ double hn_outlook_worse_share(const hn_outlook *outlook, size_t row, size_t k)
 void hn_outlook_clear(hn_outlook *outlook)
 {
     for (int d = 0; d < HN_OUTLOOK_DRIVERS; d++)
-        for (int g = 0; g < HN_OUTLOOK_GRADES && !outlook->share_is_column[d]; g++)
-            hn_free(outlook->share[d][g]);
+        for (int g = 0; g < HN_OUTLOOK_GRADES; g++)
+            hn_free(outlook->other[d][g]);
     hn_free(outlook->cohort);
     hn_free(outlook->annual);
     hn_free(outlook->worse);

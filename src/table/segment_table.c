@@ -185,6 +185,33 @@ out:
     return rc;
 }
 
+static void shrink(void **block, size_t count, size_t size)
+{
+    void *smaller = *block ? hn_realloc(*block, count, size) : NULL;
+
+    if (smaller)
+        *block = smaller;
+}
+
+void hn_table_trim(hn_table *table)
+{
+    hn_lines *l = &table->lines;
+    void *start = l->start, *xy = l->xy, *z = l->z, *breaks = l->break_before;
+
+    for (int id = 0; id < HN_COL_COUNT; id++)
+        shrink(&table->column[id], table->rows, hn_kind_size(definitions[id].kind));
+    shrink(&start, table->rows + 1, sizeof *l->start);
+    shrink(&xy, 2 * l->points, sizeof *l->xy);
+    shrink(&z, l->points, sizeof *l->z);
+    shrink(&breaks, l->points, 1);
+    l->start = start;
+    l->xy = xy;
+    l->z = z;
+    l->break_before = breaks;
+    l->capacity = l->points;
+    table->capacity = table->rows;
+}
+
 #define GATHER(type)                                            \
     do {                                                        \
         const type *from = values;                              \
@@ -337,6 +364,8 @@ size_t hn_table_bytes(const hn_table *table)
 
 double hn_table_number(const hn_table *table, hn_column_id id, size_t row)
 {
+    if (!table->column[id])
+        return hn_table_derived(table, id, row);
     switch (definitions[id].kind) {
     case HN_KIND_F64:
         return hn_f64(table, id, row);
@@ -355,6 +384,32 @@ double hn_table_number(const hn_table *table, hn_column_id id, size_t row)
     }
     default:
         return NAN;
+    }
+}
+
+void hn_table_set_number(hn_table *table, hn_column_id id, size_t row, double value)
+{
+    void *values = table->column[id];
+
+    switch (definitions[id].kind) {
+    case HN_KIND_F64:
+        ((double *)values)[row] = value;
+        break;
+    case HN_KIND_F32:
+        ((float *)values)[row] = (float)value;
+        break;
+    case HN_KIND_I32:
+    case HN_KIND_DATE:
+        ((int32_t *)values)[row] = isnan(value) ? HN_I32_MISSING : (int32_t)value;
+        break;
+    case HN_KIND_CODE:
+        ((uint8_t *)values)[row] = isnan(value) ? (uint8_t)HN_CODE_MISSING : (uint8_t)value;
+        break;
+    case HN_KIND_BOOL:
+        ((uint8_t *)values)[row] = isnan(value) ? (uint8_t)HN_CODE_MISSING : value != 0.0;
+        break;
+    default:
+        break;
     }
 }
 

@@ -113,6 +113,10 @@ typedef struct hn_table {
     size_t extras;
     hn_lines lines;
     hn_text_pool *texts;
+    /* What derived columns need (table/derived.c). */
+    double as_of_year;
+    int32_t as_of;
+    double cost_low_pct, cost_high_pct;
 } hn_table;
 
 const hn_column_def *hn_column_definition(hn_column_id id);
@@ -130,6 +134,8 @@ HN_MUST_CHECK hn_status hn_table_want(hn_table *table, hn_column_id id, hn_error
 void hn_table_drop(hn_table *table, hn_column_id id);
 /* Grows every filled column to hold at least `rows` rows; new rows missing. */
 HN_MUST_CHECK hn_status hn_table_reserve(hn_table *table, size_t rows, hn_error *err);
+/* Gives back the room that reserve took beyond the rows there are. */
+void hn_table_trim(hn_table *table);
 /* Row new[i] = old row order[i]; `rows` may be fewer than before. The line
  * arrays are rebuilt in the new order. */
 HN_MUST_CHECK hn_status hn_table_reorder(hn_table *table, const uint32_t *order, size_t rows,
@@ -140,8 +146,17 @@ HN_MUST_CHECK hn_status hn_table_add_extra(hn_table *table, const char *name, co
 /* Bytes held by columns, texts and lines. */
 size_t hn_table_bytes(const hn_table *table);
 
-/* Any numeric column as a double; NaN when missing or never filled. */
+/* Columns that follow from others by one line of arithmetic and have no memory
+ * of their own: age_years, inspection_age_years, cost_low, cost_high,
+ * loss_avoided_per_cost. NaN when unknown, or for any other column. */
+double hn_table_derived(const hn_table *table, hn_column_id id, size_t row);
+
+/* Any numeric column as a double, derived ones included; NaN when missing or
+ * never filled. */
 double hn_table_number(const hn_table *table, hn_column_id id, size_t row);
+/* Sets a number of any numeric, date, code or flag column that has memory; a NaN
+ * becomes missing. */
+void hn_table_set_number(hn_table *table, hn_column_id id, size_t row, double value);
 /* Text of an STR column, or of a CODE column with fixed codes; "" when missing. */
 const char *hn_table_text(const hn_table *table, hn_column_id id, size_t row);
 

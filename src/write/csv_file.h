@@ -13,8 +13,9 @@
 #include "table/view.h"
 #include "write/write_pace.h"
 
-/* Neither file may exist before. Geometry is left out. */
-HN_MUST_CHECK hn_status hn_csv_write(const char *path, const hn_view *view, hn_pace *pace,
-                                     hn_error *err);
+/* Neither file may exist before. Geometry is left out. The bytes do not depend
+ * on the number of threads. */
+HN_MUST_CHECK hn_status hn_csv_write(const char *path, const hn_view *view, int threads,
+                                     hn_pace *pace, hn_error *err);
 
 #endif

@@ -4,6 +4,7 @@
 #include "write/gpkg_layer.h"
 #include "write/gpkg_rtree.h"
 #include "write/output_file.h"
+#include "write/page_layer.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -104,28 +105,33 @@ out:
     return rc;
 }
 
-static hn_status settle_geometry(sqlite3 *db, hn_gpkg_layer *layer, hn_error *err)
+/* What the file says about a layer, known before its rows are in. */
+static hn_status settle_layer(sqlite3 *db, hn_gpkg_layer *layer, hn_error *err)
 {
     const hn_shape_survey *survey = &layer->survey;
     const char *name = layer->view->name;
     const hn_box *e = &survey->extent;
     hn_status rc = HN_OK;
 
+    if (hn_gpkg_has_geometry(layer))
+        HN_TRY(settle_srs(db, layer, err));
     if (survey->has_z && !survey->all_have_z) /* 2: a row may have heights */
         HN_TRY(hn_sql_run(db, err, "UPDATE gpkg_geometry_columns SET z = 2 WHERE table_name = %Q",
                           name));
-    HN_TRY(
-        hn_gpkg_rtree_pack(db, name, layer->geometry_name, survey->boxes, layer->view->rows, err));
     if (survey->shapes)
         HN_TRY(hn_sql_run(db, err,
                           "UPDATE gpkg_contents SET min_x = %!.17g, min_y = %!.17g,"
                           " max_x = %!.17g, max_y = %!.17g WHERE table_name = %Q",
                           e->min_x, e->min_y, e->max_x, e->max_y, name));
+    HN_TRY(hn_sql_run(db, err,
+                      "UPDATE gpkg_ogr_contents SET feature_count = %lld WHERE table_name = %Q",
+                      (sqlite3_int64)layer->view->rows, name));
 out:
     return rc;
 }
 
-static hn_status fill_layer(sqlite3 *db, hn_gpkg_layer *layer, hn_pace *pace, hn_error *err)
+/* By SQL. Without triggers: what they would count is known. */
+static hn_status fill_layer(sqlite3 *db, const hn_gpkg_layer *layer, hn_pace *pace, hn_error *err)
 {
     const char *name = layer->view->name;
     trigger_list triggers = {0};
@@ -133,52 +139,113 @@ static hn_status fill_layer(sqlite3 *db, hn_gpkg_layer *layer, hn_pace *pace, hn
 
     HN_TRY(read_triggers(db, name, &triggers, err));
     HN_TRY(drop_triggers(db, name, triggers.count, err));
-    if (hn_gpkg_has_geometry(layer))
-        HN_TRY(settle_srs(db, layer, err));
     HN_TRY(hn_gpkg_rows(db, layer, pace, err));
     if (hn_gpkg_has_geometry(layer))
-        HN_TRY(settle_geometry(db, layer, err));
-    hn_shape_survey_clear(&layer->survey);
-    HN_TRY(hn_sql_run(db, err,
-                      "UPDATE gpkg_ogr_contents SET feature_count = %lld WHERE table_name = %Q",
-                      (sqlite3_int64)layer->view->rows, name));
+        HN_TRY(hn_gpkg_rtree_pack(db, name, layer->geometry_name, layer->survey.boxes,
+                                  layer->view->rows, err));
     HN_TRY(restore_triggers(db, &triggers, err));
 out:
     trigger_list_clear(&triggers);
     return rc;
 }
 
+/* A file on its way; `fits` says that pages can be added to it. */
+typedef struct filling {
+    const char *path;
+    const hn_result_spec *spec;
+    hn_gpkg_layer *layers;
+    hn_page_plan *plans; /* one a layer */
+    int fits;
+    hn_pace *pace;
+} filling;
+
 /* The file is private and worthless until it is whole, so nothing guards
  * against a crash in the middle; it is synced at the end. */
-static hn_status fill_file(sqlite3 *db, const hn_result_spec *spec, hn_gpkg_layer *layers,
-                           hn_pace *pace, hn_error *err)
+static hn_status run_sql(filling *f, sqlite3 *db, hn_error *err)
 {
+    const size_t count = f->spec->view_count;
     hn_status rc;
 
     HN_TRY(hn_sql_run(db, err,
                       "PRAGMA journal_mode = OFF; PRAGMA synchronous = OFF;"
                       "PRAGMA locking_mode = EXCLUSIVE; PRAGMA cache_size = -16384; BEGIN"));
-    for (size_t i = 0; i < spec->view_count; i++)
-        HN_TRY(fill_layer(db, &layers[i], pace, err));
-    HN_TRY(hn_gpkg_describe(db, spec, err));
+    for (size_t i = 0; i < count; i++)
+        HN_TRY(settle_layer(db, &f->layers[i], err));
+    HN_TRY(hn_gpkg_describe(db, f->spec, err));
+    for (size_t i = 0; i < count && f->fits; i++)
+        HN_TRY(hn_page_plan_make(db, &f->layers[i], &f->plans[i], &f->fits, err));
+    for (size_t i = 0; i < count; i++)
+        if (f->fits)
+            HN_TRY(hn_page_plan_settle(db, &f->layers[i], err));
+        else
+            HN_TRY(fill_layer(db, &f->layers[i], f->pace, err));
     HN_TRY(hn_sql_run(db, err, "COMMIT"));
 out:
     return rc;
 }
 
-static hn_status fill(const char *path, const hn_result_spec *spec, hn_gpkg_layer *layers,
-                      hn_pace *pace, hn_error *err)
+static hn_status fill_by_sql(filling *f, hn_error *err)
 {
+    const char *path = f->path;
     sqlite3 *db = NULL;
     hn_status rc;
 
     if (sqlite3_open_v2(path, &db, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX, NULL) != SQLITE_OK)
         rc = hn_sql_fail(db, err);
     else
-        rc = fill_file(db, spec, layers, pace, err);
+        rc = run_sql(f, db, err);
     if (sqlite3_close(db) != SQLITE_OK && rc == HN_OK)
         rc = hn_fail(err, HN_ERR_OUTPUT, "cannot write %s: it does not close", path);
-    return rc == HN_OK ? hn_output_sync(path, err) : rc;
+    return rc;
+}
+
+static hn_status fill_by_pages(const filling *f, hn_error *err)
+{
+    hn_page_file file;
+    hn_status rc = hn_page_file_open(&file, f->path, err);
+
+    if (rc != HN_OK)
+        return rc;
+    for (size_t i = 0; i < f->spec->view_count; i++) {
+        hn_gpkg_layer *layer = &f->layers[i];
+
+        HN_TRY(hn_page_layer_rows(&file, layer, &f->plans[i], f->spec->threads, f->pace, err));
+        HN_TRY(hn_page_layer_index(&file, layer, &f->plans[i], f->spec->threads, err));
+        hn_shape_survey_clear(&layer->survey);
+    }
+    return hn_page_file_close(&file, err);
+out:
+    hn_page_file_discard(&file);
+    return rc;
+}
+
+static int always_sql, used_pages; /* for tests */
+
+void hn_gpkg_use_sql(int always)
+{
+    always_sql = always;
+}
+
+int hn_gpkg_used_pages(void)
+{
+    return used_pages;
+}
+
+static hn_status fill(const char *path, const hn_result_spec *spec, hn_gpkg_layer *layers,
+                      hn_pace *pace, hn_error *err)
+{
+    filling f = {.path = path, .spec = spec, .layers = layers, .pace = pace};
+    hn_status rc;
+
+    f.plans = hn_alloc(spec->view_count, sizeof *f.plans);
+    HN_TRY_ALLOC(f.plans);
+    f.fits = !always_sql && hn_page_file_fits(path);
+    HN_TRY(fill_by_sql(&f, err));
+    used_pages = f.fits;
+    rc = f.fits ? fill_by_pages(&f, err) : hn_output_sync(path, err);
+out:
+    hn_free(f.plans);
+    return rc;
 }
 
 static int has_column(const hn_view *view, const char *name)

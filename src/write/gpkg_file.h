@@ -1,8 +1,9 @@
 /* write/gpkg_file.h - all views as one GeoPackage.
  *
- * GDAL makes the empty file; the rows, the spatial indexes and the
- * descriptions are then put in by SQLite in one transaction. Same views, same
- * bytes.
+ * GDAL makes the empty file and SQLite puts in the descriptions; rows and
+ * spatial indexes are then added as database pages (write/page_table.h) by
+ * spec->threads threads. A file that turns out other than expected is filled by
+ * SQL. Same views, same bytes, whatever the number of threads.
  */
 #ifndef HN_WRITE_GPKG_FILE_H
 #define HN_WRITE_GPKG_FILE_H

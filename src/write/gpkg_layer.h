@@ -28,9 +28,15 @@ static inline int hn_gpkg_has_geometry(const hn_gpkg_layer *layer)
 HN_MUST_CHECK hn_status hn_gpkg_create(const char *path, const hn_result_spec *spec,
                                        const hn_gpkg_layer *layers, hn_error *err);
 
-/* All rows of a layer or table. fid is the row number from 1. */
+/* All rows of a layer or table, by SQL. fid is the row number from 1. */
 HN_MUST_CHECK hn_status hn_gpkg_rows(sqlite3 *db, const hn_gpkg_layer *layer, hn_pace *pace,
                                      hn_error *err);
+
+/* Test hook: 1 fills all tables by SQL, the oracle of the page writer; 0, the
+ * rule, does so only in a file that the page writer does not know. */
+void hn_gpkg_use_sql(int always);
+/* Test hook: 1 when the last file was filled by pages. */
+int hn_gpkg_used_pages(void);
 
 /* Titles, meanings and coded values of all columns (GeoPackage schema
  * extension) and the data set's metadata record (metadata extension). */

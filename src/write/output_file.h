@@ -25,6 +25,10 @@ HN_MUST_CHECK hn_status hn_output_close(hn_output_file *file, hn_error *err);
 /* Closes after another failure; nothing is reported. */
 void hn_output_discard(hn_output_file *file);
 
+/* Writes bytes at a place of an open file and lets the disk begin with them.
+ * Returns 0 or an errno value. Safe in several threads. */
+int hn_output_put_at(int descriptor, const void *bytes, size_t count, int64_t offset_bytes);
+
 /* One text as a whole file. */
 HN_MUST_CHECK hn_status hn_output_text(const char *path, const char *text, hn_error *err);
 

@@ -1,5 +1,5 @@
-/* write/result_folder.c - the files of a result, written side by side, and
- * their folder put in place. */
+/* write/result_folder.c - the files of a result, each by all threads, two
+ * at a time, and their folder put in place. */
 #include "write/result_writer.h"
 
 #include "base/alloc.h"
@@ -16,6 +16,8 @@
 #include <stdio.h>
 #include <string.h>
 #include <sys/statvfs.h>
+
+enum { MOST_LANES = 2 };
 
 /* One file to be written: the GeoPackage, one CSV per view, the workbook. */
 typedef enum job_kind { JOB_GPKG, JOB_CSV, JOB_XLSX } job_kind;
@@ -46,7 +48,7 @@ static void run_job(const writing *w, job *j, hn_pace *pace)
         j->rc = hn_gpkg_write(j->path, w->spec, pace, &j->error);
         break;
     case JOB_CSV:
-        j->rc = hn_csv_write(j->path, j->view, pace, &j->error);
+        j->rc = hn_csv_write(j->path, j->view, w->spec->threads, pace, &j->error);
         break;
     case JOB_XLSX:
         j->rc = hn_xlsx_write(j->path, w->spec, pace, &j->error);
@@ -99,7 +101,7 @@ static hn_status add_job(writing *w, job_kind kind, const hn_view *view, hn_erro
     return HN_OK;
 }
 
-/* The longest first, so that the others fill the time beside it. */
+/* The longest first, then the only one that works with one thread. */
 static hn_status list_jobs(writing *w, hn_error *err)
 {
     const hn_result_spec *spec = w->spec;
@@ -108,10 +110,10 @@ static hn_status list_jobs(writing *w, hn_error *err)
     w->jobs = hn_alloc(spec->view_count + 2, sizeof *w->jobs);
     HN_TRY_ALLOC(w->jobs);
     HN_TRY(add_job(w, JOB_GPKG, NULL, err));
-    for (size_t v = 0; spec->write_csv && v < spec->view_count; v++)
-        HN_TRY(add_job(w, JOB_CSV, spec->views[v], err));
     if (spec->write_xlsx)
         HN_TRY(add_job(w, JOB_XLSX, NULL, err));
+    for (size_t v = 0; spec->write_csv && v < spec->view_count; v++)
+        HN_TRY(add_job(w, JOB_CSV, spec->views[v], err));
 out:
     return rc;
 }
@@ -229,13 +231,20 @@ static hn_status make_tables_folder(const writing *w, hn_error *err)
     return failure ? HN_ERR_OUTPUT : HN_OK;
 }
 
+/* GeoPackage and CSV use all threads by themselves. Two files at a time, so
+ * that there is work while one of them waits for the disk. */
+static int lanes(const hn_result_spec *spec)
+{
+    return spec->threads > MOST_LANES ? MOST_LANES : spec->threads;
+}
+
 static hn_status write_files(writing *w, hn_error *err)
 {
     hn_status rc;
 
     HN_TRY(make_tables_folder(w, err));
     HN_TRY(list_jobs(w, err));
-    hn_parallel_blocks(w->spec->threads, w->job_count, 1, run_jobs, w);
+    hn_parallel_blocks(lanes(w->spec), w->job_count, 1, run_jobs, w);
     HN_TRY(first_failure(w, err));
     if (w->spec->write_more)
         HN_TRY(w->spec->write_more(w->spec->more_context, w->swap.partial, err));

@@ -28,7 +28,7 @@ typedef struct hn_result_spec {
     const char *title;   /* of the plan: dataset title in the metadata */
     const char *lineage; /* text for the ISO metadata: inputs with hashes */
     int32_t as_of;       /* stands for every date that a format wants */
-    int threads;         /* gpkg and csv may be written side by side */
+    int threads;         /* for all files together; the bytes do not depend on it */
     int write_csv, write_xlsx;
     size_t xlsx_row_limit;     /* rows of a sheet; a longer view is cut and says so */
     const char *manifest_json; /* run.json, complete text */

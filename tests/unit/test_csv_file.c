@@ -117,7 +117,7 @@ static char *written(const fixture *f, size_t rows, char path[100])
 
     hn_pace_init(&pace, rows, NULL, NULL);
     snprintf(path, 100, "%s/t.csv", folder);
-    assert_int_equal(hn_csv_write(path, &view, &pace, &err), HN_OK);
+    assert_int_equal(hn_csv_write(path, &view, 2, &pace, &err), HN_OK);
     assert_int_equal(hn_alloc_live(), 0);
     return fixture_read(path, NULL);
 }
@@ -229,7 +229,7 @@ static void a_full_disk_is_told_with_the_path(void **state)
     tight = old;
     tight.rlim_cur = 10;
     setrlimit(RLIMIT_FSIZE, &tight);
-    rc = hn_csv_write(path, &view, &pace, &err);
+    rc = hn_csv_write(path, &view, 2, &pace, &err);
     setrlimit(RLIMIT_FSIZE, &old);
     assert_int_equal(rc, HN_ERR_OUTPUT);
     assert_non_null(strstr(err.message, path));
@@ -253,7 +253,7 @@ static void every_allocation_may_fail(void **state)
         hn_pace_init(&pace, 1, NULL, NULL);
         snprintf(path, sizeof path, "%s/t%zu.csv", folder, n);
         hn_alloc_fail_after(n);
-        rc = hn_csv_write(path, &view, &pace, &err);
+        rc = hn_csv_write(path, &view, 2, &pace, &err);
         hn_alloc_fail_after(0);
         assert_true(rc == HN_OK || rc == HN_ERR_MEMORY);
         assert_int_equal(hn_alloc_live(), 0);
