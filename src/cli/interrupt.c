@@ -1,6 +1,6 @@
 #include "cli/interrupt.h"
 
-#include "write/result_writer.h"
+#include "run/run.h"
 
 #include <signal.h>
 #include <stddef.h>
@@ -31,7 +31,7 @@ void hn_interrupt_check(void)
 {
     if (!caught)
         return;
-    hn_result_abandon();
+    hn_run_abandon();
     fprintf(stderr, "\nhaunch: stopped; the previous result is untouched\n");
     exit(128 + caught);
 }

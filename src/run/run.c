@@ -114,6 +114,11 @@ out:
     return rc;
 }
 
+void hn_run_abandon(void)
+{
+    hn_result_abandon();
+}
+
 hn_status hn_check(const char *plan_path, const hn_run_options *options, FILE *out, hn_error *err)
 {
     hn_state *s = NULL;

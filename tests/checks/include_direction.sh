@@ -26,7 +26,9 @@ may_include() {
 may_use() {
     case $1 in
     gdal*.h | ogr_*.h | cpl_*.h) echo "read write" ;;
-    proj.h) echo "read" ;;
+    proj.h | geodesic.h) echo "read" ;;
+    cpuid.h | immintrin.h) echo "base" ;;
+    getopt.h | malloc.h) echo "cli" ;;
     geos_c.h) echo "network consequence" ;;
     yaml.h) echo "plan" ;;
     sqlite3.h) echo "table read write" ;;
