@@ -39,21 +39,19 @@ static void print_help(void)
         printf("  %-8s %-14s %s\n", hn_commands[i].name, hn_commands[i].operands,
                hn_commands[i].help);
     fputs("\noptions:\n", stdout);
-    for (size_t i = 0; i < OPTION_COUNT; i++)
-        printf("  -%c, --%s%s%-*s %s\n", options[i].option.val, options[i].option.name,
-               options[i].argument ? " " : "", 16 - (int)strlen(options[i].option.name),
-               options[i].argument ? options[i].argument : "", options[i].help);
+    for (size_t i = 0; i < OPTION_COUNT; i++) {
+        char left[40];
+
+        snprintf(left, sizeof left, "--%s%s%s", options[i].option.name,
+                 options[i].argument ? " " : "", options[i].argument ? options[i].argument : "");
+        printf("  -%c, %-16s %s\n", options[i].option.val, left, options[i].help);
+    }
     fputs("\nexamples:\n", stdout);
     for (size_t i = 0; i < hn_command_count; i++)
         printf("  %s\n", hn_commands[i].example);
     fputs("\nexit codes:\n", stdout);
-    for (int i = 0, last = -1; i < HN_STATUS_COUNT; i++) {
-        int code = hn_status_exit_code((hn_status)i);
-
-        if (code != last)
-            printf("  %d  %s\n", code, hn_status_text((hn_status)i));
-        last = code;
-    }
+    for (int i = 0; i < HN_STATUS_COUNT; i++)
+        printf("  %d  %s\n", hn_status_exit_code((hn_status)i), hn_status_text((hn_status)i));
     fputs("\nScreening and planning level, no design. Local codes and a licensed engineer decide.\n",
           stdout);
 }

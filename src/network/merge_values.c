@@ -104,6 +104,14 @@ static void take_known_text(hn_table *table, hn_column_id id, size_t head, const
         values[keeper] = values[k];
 }
 
+static void take_known_number(hn_table *table, hn_column_id id, size_t head, const int32_t *next,
+                              size_t keeper)
+{
+    for (int32_t k = (int32_t)head;
+         table->column[id] && k >= 0 && isnan(hn_table_number(table, id, keeper)); k = next[k])
+        hn_table_set_number(table, id, keeper, hn_table_number(table, id, (size_t)k));
+}
+
 static void take_collapsed(hn_table *table, size_t head, const int32_t *next, size_t keeper)
 {
     uint8_t *values = table->column[HN_COL_COLLAPSED];
@@ -130,6 +138,9 @@ hn_status hn_merge_values(hn_table *table, size_t head, const int32_t *next, siz
                                          HN_COL_GROUNDWATER_M};
     static const hn_column_id known[] = {HN_COL_MATERIAL, HN_COL_DISTRICT, HN_COL_STREET,
                                          HN_COL_SURFACE, HN_COL_SOIL,      HN_COL_DUTY};
+    static const hn_column_id known_numbers[] = {
+        HN_COL_WIDTH_MM,    HN_COL_HEIGHT_MM,      HN_COL_WIDTH_UP_MM,  HN_COL_WIDTH_DOWN_MM,
+        HN_COL_YEAR_BUILT,  HN_COL_SLOPE_RECORDED, HN_COL_FLOW_REQUIRED, HN_COL_ACCESS_MM};
     size_t tail = last_of(head, next);
     hn_status rc = HN_OK;
 
@@ -143,6 +154,8 @@ hn_status hn_merge_values(hn_table *table, size_t head, const int32_t *next, siz
         take_worst(table, worst[i], head, next, keeper);
     for (size_t i = 0; i < sizeof known / sizeof known[0]; i++)
         take_known_text(table, known[i], head, next, keeper);
+    for (size_t i = 0; i < sizeof known_numbers / sizeof known_numbers[0]; i++)
+        take_known_number(table, known_numbers[i], head, next, keeper);
     take_collapsed(table, head, next, keeper);
     for (size_t i = 0; i < sizeof up_end / sizeof up_end[0]; i++)
         copy_value(table, up_end[i], head, keeper);

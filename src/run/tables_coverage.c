@@ -32,6 +32,8 @@ static size_t class_of(const hn_table *t, size_t row)
 
     if (!isnan(grade))
         return (size_t)(grade + 0.5) - 1;
+    if (hn_i32(t, HN_COL_INSPECTED_ON, row) != HN_I32_MISSING)
+        return SEEN_GRADES;
     return SEEN_GRADES + hn_code(t, HN_COL_CONDITION_BASIS, row);
 }
 
@@ -39,10 +41,10 @@ static void add_coverage(const hn_state *s, hn_grid *g)
 {
     static const char *const names[CLASSES] = {
         "grade 1", "grade 2", "grade 3", "grade 4", "grade 5",
-        "observed, no grade", "not inspected, age known", "not inspected, age unknown"};
+        "inspected, no structural grade", "not inspected, age known", "not inspected, age unknown"};
     static const hn_condition_basis basis[CLASSES] = {
         HN_BASIS_OBSERVED, HN_BASIS_OBSERVED, HN_BASIS_OBSERVED, HN_BASIS_OBSERVED,
-        HN_BASIS_OBSERVED, HN_BASIS_OBSERVED, HN_BASIS_INFERRED, HN_BASIS_NONE};
+        HN_BASIS_OBSERVED, HN_BASIS_INFERRED, HN_BASIS_INFERRED, HN_BASIS_NONE};
     coverage c[CLASSES] = {{0}};
     double total = 0.0;
 
@@ -55,7 +57,7 @@ static void add_coverage(const hn_state *s, hn_grid *g)
         k->segments++;
         k->length_m += length;
         total += length;
-        if (isnan(age) || class_of(s->table, row) >= SEEN_GRADES)
+        if (isnan(age) || class_of(s->table, row) > SEEN_GRADES)
             continue;
         k->aged_m += length;
         k->age_m_years += length * age;

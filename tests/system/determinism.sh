@@ -45,16 +45,19 @@ for variables in TZ=Pacific/Kiritimati "TZ=America/St_Johns LC_ALL=C"; do
 done
 # a decimal comma, where such a language is installed or can be made
 language=$(locale -a 2>/dev/null | grep -i -m 1 '^\(de_DE\|fr_FR\|nl_NL\|da_DK\).*utf' || true)
+languages=${LOCPATH:-}
 if [ -z "$language" ] && mkdir "$scratch/locale" &&
     localedef -i de_DE -f UTF-8 "$scratch/locale/de_DE.UTF-8" >"$scratch/localedef" 2>&1; then
-    export LOCPATH="$scratch/locale"
+    languages=$scratch/locale
     language=de_DE.UTF-8
 fi
 if [ -n "$language" ]; then
-    expect_exit 0 "LC_ALL=$language" env LC_ALL="$language" LANG="$language" "$haunch" run "$plan"
+    # the C library itself does not free what it makes of LOCPATH
+    expect_exit 0 "LC_ALL=$language" env ${languages:+"LOCPATH=$languages"} LC_ALL="$language" LANG="$language" \
+        ASAN_OPTIONS="$ASAN_OPTIONS:detect_leaks=0" "$haunch" run "$plan"
     same_bytes "bytes with LC_ALL=$language"
 else
-    skip "no language with a decimal comma is installed"
+    skip "no language with a decimal comma is installed or can be made"
 fi
 here=$(pwd)
 expect_exit 0 "from the folder of the plan" run_elsewhere "$scratch/copy/sample-gis" plan.yaml PWD=/

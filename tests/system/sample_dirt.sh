@@ -162,6 +162,12 @@ for pair in adverse_slope:adverse_slope length_differs:length_differs geometry_m
         SELECT rule, segment_id, value FROM issues WHERE rule = '${pair%:*}' AND segment_id NOT IN
         (SELECT id FROM dirty WHERE kind = '${pair#*:}')"
 done
+# what is said to be missing is missing, and the other way round
+for pair in width_missing:width_mm year_missing:year_built shape_missing:shape material_missing:material; do
+    check_rows "${pair%:*} is said where ${pair#*:} is not known" "$db" "
+        SELECT segment_id, ${pair#*:} FROM segments WHERE (${pair#*:} IS NULL) <>
+        (segment_id IN (SELECT segment_id FROM issues WHERE rule = '${pair%:*}'))"
+done
 check_sql "rows left out by the plan" "$db" 144 "SELECT count(*) FROM dirt_rows
     WHERE kind IN ('status_abandoned', 'status_planned', 'owner_private', 'owner_state')"
 check_sql "records whose sewer is there = records matched" "$db" "$(sql "$db" "SELECT count(*) FROM seen")" \
