@@ -36,8 +36,8 @@ build_haunch "$here" "$here/build-tsan" Tsan -DHN_TESTS=ON -DHN_BENCH=OFF
 export TSAN_OPTIONS="halt_on_error=1 detect_deadlocks=0"
 ctest --test-dir "$here/build-tsan" -j "$cores" -L threads --no-tests=error --output-on-failure
 scratch=$(mktemp -d)
-cp -r "$here/sample-gis" "$scratch/sample-gis"
-HAUNCH_CONFIG="$here/config" "$here/build-tsan/haunch" run "$scratch/sample-gis/plan.yaml" --threads 4 --quiet
+cp -r "$here/sample-gis" "$here/config" "$scratch"
+"$here/build-tsan/haunch" run "$scratch/sample-gis/plan.yaml" --threads 4 --quiet
 rm -rf "$scratch"
 unset TSAN_OPTIONS
 

@@ -20,7 +20,7 @@ clean_up() {
     rm -rf "$scratch"
 }
 trap clean_up EXIT
-trap 'exit 1' HUP INT TERM
+trap 'exit 1' HUP INT PIPE TERM
 
 # Variables of these functions begin with lib_: POSIX sh has no local ones.
 

@@ -52,6 +52,12 @@ for table in segments $tables; do
     [ -f "$result/tables/$table.csvt" ] && pass || fail "$table.csvt"
     case $sheets in *": $table"*) pass ;; *) fail "sheet $table in tables.xlsx" "$table" "$sheets" ;; esac
 done
+limit=$(sed -n 's/.*A sheet is cut at \([0-9 ]*\) rows.*/\1/p' "$source/docs/outputs.md" | tr -d ' ')
+for table in options segments; do
+    check "rows of the sheet $table, cut at $limit as docs/outputs.md says" \
+        "$(sql "$gpkg" "SELECT min(count(*), $limit) FROM $table")" \
+        "$(ogrinfo -ro -so "$result/tables.xlsx" "$table" 2>&1 | sed -n 's/^Feature Count: //p')"
+done
 for layer in segments projects act_now data_issues; do
     check "$layer is a layer with its CRS" features/25832 \
         "$(sql "$gpkg" "SELECT data_type || '/' || srs_id FROM gpkg_contents WHERE table_name = '$layer'")"
