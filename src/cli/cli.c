@@ -60,7 +60,8 @@ static void print_help(void)
 
 static void show_progress(void *context, const char *stage, double share_0_1)
 {
-    hn_interrupt_check();
+    if (share_0_1 < 0.9995) /* beyond it the new result is in place */
+        hn_interrupt_check();
     hn_progress_show(context, stage, share_0_1);
 }
 
@@ -111,8 +112,8 @@ static int draft_command(const hn_arguments *a)
     hn_status rc = hn_draft(a->operand[0], a->layer, a->output, stdout, &err);
 
     if (rc == HN_OK && a->output && !a->quiet)
-        fprintf(stderr, "haunch: wrote %s; read it, fill what it asks for, then: haunch check %s\n",
-                a->output, a->output);
+        printf("wrote %s; read it, fill what it asks for, then: haunch check %s\n", a->output,
+               a->output);
     return hn_finish_stdout(rc == HN_OK ? 0 : hn_report_error(&err));
 }
 

@@ -6,6 +6,7 @@
 #include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <unistd.h>
 
 static volatile sig_atomic_t caught;
 
@@ -32,6 +33,7 @@ void hn_interrupt_check(void)
     if (!caught)
         return;
     hn_run_abandon();
-    fprintf(stderr, "\nhaunch: stopped; the previous result is untouched\n");
+    fprintf(stderr, "%shaunch: stopped; the previous result is untouched\n",
+            isatty(STDERR_FILENO) ? "\r\033[K" : "");
     exit(128 + caught);
 }

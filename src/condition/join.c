@@ -94,6 +94,17 @@ static visit take_visit(const hn_table *table, const hn_inspections *p, const re
     return v;
 }
 
+/* Two records of one day that both claim the whole length: one was keyed twice,
+ * or somebody was there twice. They count as one either way. */
+static int is_twice(const hn_inspections *p, const record_key *keys, const visit *v)
+{
+    int complete = 0;
+
+    for (size_t k = v->from; k < v->to; k++)
+        complete += p->complete[keys[k].record] == 1;
+    return complete > 1;
+}
+
 static void write_visit(hn_table *table, const hn_inspections *p, const record_key *keys,
                         const visit *v)
 {
@@ -169,6 +180,9 @@ static void judge_segment(hn_table *table, const hn_inspections *p, const record
             stats->before_lining += v.to - v.from;
             continue;
         }
+        if (is_twice(p, keys, &v))
+            note(table, row, issues, HN_SEVERITY_NOTE, "inspection_twice", keys[at].date,
+                 "more than one complete inspection of one day", "taken as one; the worst counts");
         *(v.complete ? &stats->complete : &stats->partial) += v.to - v.from;
         if (ruled) {
             stats->superseded += v.to - v.from;

@@ -82,7 +82,8 @@ int hn_end_grid_add(hn_end_grid *grid, int32_t node, double x, double y)
     return 1;
 }
 
-int32_t hn_end_grid_nearest(const hn_end_grid *grid, double x, double y)
+int32_t hn_end_grid_nearest(const hn_end_grid *grid, double x, double y, int32_t not_a,
+                            int32_t not_b)
 {
     double x_m = (x - grid->plane->min_x) * grid->plane->x_m;
     double y_m = (y - grid->plane->min_y) * grid->plane->y_m;
@@ -97,6 +98,8 @@ int32_t hn_end_grid_nearest(const hn_end_grid *grid, double x, double y)
                 double d = dx * dx + dy * dy;
                 int32_t node = grid->entries[e].node;
 
+                if (node == not_a || node == not_b)
+                    continue;
                 if (d < best || (d <= best && (found < 0 || node < found))) {
                     best = d;
                     found = node;

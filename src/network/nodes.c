@@ -1,8 +1,8 @@
 /* Which ends meet. Text ids of nodes are small numbers already, so naming a
  * node is one array look-up; only ends without a usable id are snapped. */
 #include "base/alloc.h"
-#include "network/end_grid.h"
 #include "network/network.h"
+#include "network/snap.h"
 
 #include <string.h>
 #include <strings.h>
@@ -138,50 +138,6 @@ static hn_status place_named(const hn_table *table, hn_nodes *nodes, const hn_pl
     return HN_OK;
 }
 
-/* An end without an id takes the node within snap_m that is nearest, else a
- * new one at its own place; an end without a line gets a node of its own. */
-static hn_status snap_end(hn_nodes *nodes, hn_end_grid *grid, const double *xy, int32_t *index,
-                          hn_error *err)
-{
-    int32_t found = xy ? hn_end_grid_nearest(grid, xy[0], xy[1]) : -1;
-
-    if (found < 0) {
-        found = (int32_t)nodes->count++;
-        nodes->x[found] = xy ? xy[0] : (double)NAN;
-        nodes->y[found] = xy ? xy[1] : (double)NAN;
-        if (xy && !hn_end_grid_add(grid, found, xy[0], xy[1]))
-            return hn_fail(err, HN_ERR_MEMORY, "out of memory");
-    }
-    *index = found;
-    return HN_OK;
-}
-
-static hn_status snap_unnamed(hn_table *table, hn_nodes *nodes, const hn_plane *plane,
-                              double snap_m, hn_error *err)
-{
-    const hn_lines *lines = &table->lines;
-    hn_end_grid *grid = NULL;
-    hn_status rc = HN_OK;
-
-    HN_TRY(hn_end_grid_new(plane, snap_m, table->rows * 2, &grid, err));
-    for (size_t i = 0; i < nodes->named; i++)
-        if (!isnan(nodes->x[i]) && !hn_end_grid_add(grid, (int32_t)i, nodes->x[i], nodes->y[i]))
-            HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
-    for (size_t i = 0; i < table->rows; i++) {
-        size_t n = hn_line_points(lines, i);
-        const double *first = n ? lines->xy + 2 * lines->start[i] : NULL;
-        const double *last = n ? first + 2 * (n - 1) : NULL;
-
-        if (HN_I32(table, UP_INDEX)[i] == HN_I32_MISSING)
-            HN_TRY(snap_end(nodes, grid, first, &HN_I32(table, UP_INDEX)[i], err));
-        if (HN_I32(table, DOWN_INDEX)[i] == HN_I32_MISSING)
-            HN_TRY(snap_end(nodes, grid, last, &HN_I32(table, DOWN_INDEX)[i], err));
-    }
-out:
-    hn_end_grid_free(grid);
-    return rc;
-}
-
 static int any_unnamed(const hn_table *table)
 {
     for (size_t i = 0; i < table->rows; i++)
@@ -211,7 +167,7 @@ hn_status hn_network_nodes(hn_table *table, const hn_plan *plan, const hn_plane 
     HN_TRY(name_ends(table, manholes, nodes, err));
     HN_TRY(place_named(table, nodes, plane, plan->snap_m, err));
     if (any_unnamed(table))
-        HN_TRY(snap_unnamed(table, nodes, plane, plan->snap_m, err));
+        HN_TRY(hn_snap_unnamed(table, nodes, plane, plan->snap_m, err));
 out:
     if (rc != HN_OK)
         hn_nodes_clear(nodes);

@@ -3,10 +3,13 @@
 #include "base/alloc.h"
 #include "base/dates.h"
 #include "base/hash.h"
+#include "table/sentence.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+
+enum { TEXT_MAX = 512 };
 
 /* The rule of the table that asks for a named check, or NULL. */
 static const hn_quality_rule *asked(const hn_plan *plan, const char *check)
@@ -23,7 +26,9 @@ void hn_quality_add(hn_issue_list *issues, const hn_table *table, size_t row,
 {
     size_t n = hn_line_points(&table->lines, row);
     const double *xy = n ? table->lines.xy + 2 * table->lines.start[row] : NULL;
+    char sentence[TEXT_MAX];
 
+    message = hn_sentence(table, row, message, (double)NAN, sentence, sizeof sentence);
     hn_issue_add(issues, severity, rule, hn_table_text(table, HN_COL_SEGMENT_ID, row), field,
                  value, message, effect, xy ? xy[0] : (double)NAN, xy ? xy[1] : (double)NAN);
 }
@@ -49,6 +54,29 @@ static void end_gap(const hn_table *table, const hn_plan *plan, const hn_plane *
                    value, rule->message, rule->effect);
 }
 
+/* Distance between one end of the row's line and one of its nodes. */
+static double gap_m(const hn_table *table, const hn_plane *plane, const hn_nodes *nodes,
+                    size_t row, int line_end_is_last, int32_t node)
+{
+    const hn_lines *lines = &table->lines;
+    size_t at = line_end_is_last ? lines->start[row + 1] - 1 : lines->start[row];
+    double place[2] = {nodes->x[node], nodes->y[node]};
+
+    return hn_plane_distance_m(plane, place, lines->xy + 2 * at);
+}
+
+/* Each end lies at the other end's node: drawn against the flow, nothing worse. */
+static int is_reversed(const hn_table *table, const hn_plan *plan, const hn_plane *plane,
+                       const hn_nodes *nodes, size_t row)
+{
+    int32_t up = HN_I32(table, UP_INDEX)[row], down = HN_I32(table, DOWN_INDEX)[row];
+
+    return up != down && gap_m(table, plane, nodes, row, 0, up) > plan->snap_m &&
+           gap_m(table, plane, nodes, row, 1, down) > plan->snap_m &&
+           gap_m(table, plane, nodes, row, 0, down) <= plan->snap_m &&
+           gap_m(table, plane, nodes, row, 1, up) <= plan->snap_m;
+}
+
 static void check_ends(const hn_table *table, const hn_plan *plan, const hn_plane *plane,
                        const hn_nodes *nodes, hn_issue_list *issues)
 {
@@ -57,6 +85,11 @@ static void check_ends(const hn_table *table, const hn_plan *plan, const hn_plan
     for (size_t i = 0; rule && i < table->rows; i++) {
         if (hn_line_points(&table->lines, i) == 0)
             continue;
+        if (is_reversed(table, plan, plane, nodes, i)) {
+            hn_quality_add(issues, table, i, HN_SEVERITY_NOTE, "line_reversed", "geometry", "",
+                           "the line is drawn against the flow", "the node ids are followed");
+            continue;
+        }
         end_gap(table, plan, plane, nodes, i, 1, rule, issues);
         end_gap(table, plan, plane, nodes, i, 0, rule, issues);
     }
@@ -116,7 +149,7 @@ static void check_dates(const hn_table *table, const hn_plan *plan, hn_issue_lis
         if (future && day > plan->as_of)
             hn_quality_add(issues, table, i, future->severity, future->id, "inspected_on", date,
                            future->message, future->effect);
-        if (before && hn_date_year(day) < built)
+        if (before && hn_date_year(day) < built && built <= plan->as_of_year + 1.0)
             hn_quality_add(issues, table, i, before->severity, before->id, "inspected_on", date,
                            before->message, before->effect);
     }
@@ -182,8 +215,9 @@ static int by_day(const void *left, const void *right)
     return a < b ? -1 : a > b;
 }
 
-/* One day that carries a tenth of all inspections, and more than a crew films
- * in a day, looks assigned and not inspected. (local rule: 50 segments) */
+/* One day that carries more inspections than a crew films in a day, and more than
+ * a fiftieth of all, looks assigned and not inspected. (local rules: 50
+ * segments, 2 %) */
 static hn_status check_assigned_days(const hn_table *table, const hn_plan *plan,
                                      hn_issue_list *issues, hn_error *err)
 {
@@ -205,12 +239,13 @@ static hn_status check_assigned_days(const hn_table *table, const hn_plan *plan,
     for (size_t i = 0, k; i < count; i = k) {
         for (k = i; k < count && days[k] == days[i]; k++)
             ;
-        if (k - i <= CREW_DAY_SEGMENTS || (k - i) * 10 < count)
+        if (k - i <= CREW_DAY_SEGMENTS || (k - i) * 50 < count)
             continue;
         hn_date_text(days[i], date);
         snprintf(value, sizeof value, "%zu of %zu inspections on %s", k - i, count, date);
-        hn_issue_add(issues, rule->severity, rule->id, "", "inspected_on", value, rule->message,
-                     rule->effect, (double)NAN, (double)NAN);
+        hn_issue_add(issues, rule->severity, rule->id, "", "inspected_on", value,
+                     "many segments carry one inspection date", rule->effect, (double)NAN,
+                     (double)NAN);
     }
     hn_free(days);
     return HN_OK;
@@ -229,4 +264,17 @@ hn_status hn_quality_checks(const hn_table *table, const hn_plan *plan, const hn
     HN_TRY(check_assigned_days(table, plan, issues, err));
 out:
     return rc;
+}
+
+void hn_network_drop_future(hn_table *table, const hn_plan *plan)
+{
+    float *built = table->column[HN_COL_YEAR_BUILT];
+    int32_t *inspected = table->column[HN_COL_INSPECTED_ON];
+
+    for (size_t i = 0; i < table->rows; i++) {
+        if (built && (double)built[i] > plan->as_of_year + 1.0)
+            built[i] = NAN;
+        if (inspected && inspected[i] != HN_I32_MISSING && inspected[i] > plan->as_of)
+            inspected[i] = HN_I32_MISSING;
+    }
 }

@@ -184,7 +184,7 @@ static hn_status flows_build(const hn_table *table, const graph *g, flows *f, hn
 
 static void pour_group(hn_table *table, const graph *g, flows *f, uint32_t group)
 {
-    float *upstream = HN_F32(table, UPSTREAM_LENGTH_M);
+    double *upstream = HN_F64(table, UPSTREAM_LENGTH_M);
 
     for (uint32_t m = f->from[group]; m < f->from[group + 1]; m++) {
         uint32_t node = f->members[m];
@@ -194,12 +194,12 @@ static void pour_group(hn_table *table, const graph *g, flows *f, uint32_t group
             uint32_t to = g->group[g->down[row]];
 
             if (to == group) {
-                upstream[row] = (float)f->total[group];
+                upstream[row] = f->total[group];
                 HN_CODE(table, IN_LOOP)[row] = 1;
                 continue;
             }
-            f->total[to] += f->total[group] / f->exits[group] + own_length(table, row);
-            upstream[row] = (float)(f->total[group] / f->exits[group] + own_length(table, row));
+            upstream[row] = f->total[group] / f->exits[group] + own_length(table, row);
+            f->total[to] += upstream[row];
         }
     }
 }

@@ -208,6 +208,12 @@ hn_status hn_plan_read_programme(hn_plan_reader *r, const hn_yaml_node *map)
         rc = hn_plan_fail(r, map, "the programme begins in %d, before the year of as_of, %d",
                           plan->first_year, year);
         hn_hint(r->err, "begin in %d or later, or give an earlier `as_of:`", year);
+    } else if (plan->first_year - year + plan->years > plan->horizon_years) {
+        rc = hn_plan_fail(r, map, "the programme ends %d years after as_of, beyond money."
+                          "horizon_years, %d", plan->first_year - year + plan->years,
+                          plan->horizon_years);
+        hn_hint(r->err, "plan fewer years, or set `money: {horizon_years: %d}` or more",
+                plan->first_year - year + plan->years);
     }
 out:
     return rc;

@@ -44,6 +44,28 @@ static hn_status check_roles(const hn_plan_reader *r, hn_source_kind kind, const
     return HN_OK;
 }
 
+/* A filter is one condition: what stands behind a semicolon would be dropped
+ * without a word, so it is refused. */
+static hn_status check_where(const hn_plan_reader *r, const hn_yaml_node *map)
+{
+    const hn_yaml_node *node = hn_yaml_get(map, "where");
+    char quote = '\0';
+    hn_status rc;
+
+    for (const char *c = node && node->text ? node->text : ""; *c; c++) {
+        if (quote)
+            quote = *c == quote ? '\0' : quote;
+        else if (*c == '\'' || *c == '"')
+            quote = *c;
+        else if (*c == ';') {
+            rc = hn_plan_fail(r, node, "`where` holds a semicolon outside of quotes");
+            hn_hint(r->err, "write one SQL condition, such as: status = 'in use'");
+            return rc;
+        }
+    }
+    return HN_OK;
+}
+
 static hn_status finish_source(const hn_plan_reader *r, const char *key, const hn_yaml_node *node,
                                hn_source *out)
 {
@@ -62,6 +84,7 @@ static hn_status read_source(hn_plan_reader *r, hn_source_kind kind, const char 
     const hn_yaml_node *fields;
     hn_status rc;
 
+    HN_TRY(check_where(r, node));
     HN_TRY(hn_plan_read_block(r, "source", key, node, node, out));
     HN_TRY(finish_source(r, key, node, out));
     fields = hn_yaml_get(node, "fields");
@@ -134,6 +157,7 @@ static hn_status read_context_layer(hn_plan_reader *r, const hn_yaml_node *node,
         return rc;
     }
     snprintf(key, sizeof key, "context.%s", node->key->text);
+    HN_TRY(check_where(r, node));
     HN_TRY(hn_plan_read_block(r, "context", key, node, node, out));
     HN_TRY(finish_source(r, key, node, &out->source));
     out->name = node->key->text;

@@ -80,7 +80,9 @@ static hn_status check_count(const hn_opened *opened, const hn_read_stats *stats
         hn_fail(err, HN_ERR_INPUT,
                 "%s: none of the %zu rows of layer \"%s\" has a usable line or a recorded length",
                 opened->key, stats->rows_read, opened->layer_name);
-        hn_hint(err, "look at the geometry of the layer");
+        hn_hint(err, "look at the geometry of the layer, and whether its CRS is the right one: "
+                     "metres read as degrees, or degrees as metres, lie nowhere (`crs:` in the "
+                     "plan says otherwise)");
     }
     return HN_ERR_INPUT;
 }

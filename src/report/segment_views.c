@@ -42,31 +42,20 @@ static void fill_cell(const hn_segment_views *v, hn_column_id id, size_t row, hn
     }
 }
 
-enum { ROWS_AHEAD = 6 };
+/* Up to this many rows the layer lies in the order of priority. Beyond it in
+ * that of the table: nobody reads so many in a row, and out of order each cell
+ * waits for memory. Source: local rule. */
+enum { MOST_ROWS_BY_PRIORITY = 100000 };
 
-/* Rows are written in the order of their priority but lie in the order of
- * their ids, so each cell would wait for memory: ask for it a few rows ahead. */
-static void fetch_ahead(const hn_segment_views *v, size_t place)
+static size_t row_at(const hn_segment_views *v, size_t place)
 {
-    size_t row;
-
-    if (place + ROWS_AHEAD >= v->segments.rows)
-        return;
-    row = v->by_priority[place + ROWS_AHEAD];
-    for (size_t c = 0; c < v->id_count; c++)
-        if (v->table->column[v->ids[c]])
-            __builtin_prefetch((const char *)v->table->column[v->ids[c]] + row * v->cell_bytes[c]);
-    for (size_t e = 0; e < v->table->extras; e++)
-        __builtin_prefetch(&v->table->extra[e].f32[row]);
-    __builtin_prefetch(&v->table->lines.start[row]);
+    return v->is_by_priority ? v->by_priority[place] : place;
 }
 
 static void segment_row(const void *context, size_t place, hn_cell *cells, hn_scratch *scratch)
 {
     const hn_segment_views *v = context;
-    size_t row = v->by_priority[place], c = 0;
-
-    fetch_ahead(v, place);
+    size_t row = row_at(v, place), c = 0;
 
     for (; c < v->id_count; c++)
         fill_cell(v, v->ids[c], row, &cells[c]);
@@ -106,7 +95,7 @@ static void segment_view_shape(const void *context, size_t place, hn_shape_ref *
 {
     const hn_segment_views *v = context;
 
-    hn_segment_shape(v->table, v->by_priority[place], out, scratch);
+    hn_segment_shape(v->table, row_at(v, place), out, scratch);
 }
 
 static int is_shown(hn_column_id id)
@@ -149,7 +138,6 @@ static int describe_columns(hn_segment_views *v, hn_view_column *columns, hn_are
 
         if (!is_shown((hn_column_id)id))
             continue;
-        v->cell_bytes[c] = (uint8_t)hn_kind_size(d->kind);
         v->ids[c++] = (hn_column_id)id;
         *column = (hn_view_column){.name = d->name,
                                    .title = d->title,
@@ -184,13 +172,16 @@ static hn_status make_segments(hn_segment_views *v, hn_arena *arena, hn_error *e
 
     v->ids = hn_arena_alloc(arena, HN_COL_COUNT, sizeof *v->ids);
     v->by_priority = hn_arena_alloc(arena, v->table->rows, sizeof *v->by_priority);
+    v->is_by_priority = v->table->rows <= MOST_ROWS_BY_PRIORITY;
     v->segments = (hn_view){.name = "segments",
                             .title = "Segments by priority",
                             .meaning = "Every segment with its condition, options, risk, rank and "
-                                       "programme year. Planning level only.",
+                                       "programme year; in the order of priority, or of their ids "
+                                       "when there are more than 100 000. Planning level only.",
                             .geometry = HN_GEOMETRY_LINE,
                             .columns = columns,
                             .rows = v->table->rows,
+                            .best_first = v->is_by_priority ? NULL : v->by_priority,
                             .context = v,
                             .row = segment_row,
                             .shape = segment_view_shape};

@@ -12,11 +12,11 @@ typedef struct hn_segment_views {
     const hn_plan *plan;
     const hn_issue_list *issues;
     uint32_t *by_priority; /* row of priority 1, 2 ...; in the arena */
+    int is_by_priority;    /* the segments layer is in that order, not in the table's */
     uint32_t *act_now;     /* rows of the act-now list, soonest first */
     uint32_t *issue_order; /* issues by severity, rule, segment */
     hn_column_id *ids;     /* table columns shown, in order */
     size_t id_count;
-    uint8_t cell_bytes[HN_COL_COUNT]; /* per shown column */
     hn_view segments, act_now_list, data_issues;
 } hn_segment_views;
 

@@ -117,9 +117,9 @@ hn_status hn_risk_rank(hn_table *table, const hn_outlook *outlook, const hn_plan
     stats->ties = store_risk_rank(table, order);
     for (size_t i = 0; i < table->rows; i++) {
         HN_I32(table, RANK_LOW)[i] =
-            rank_among(order, table->rows, case_loss(table, outlook, i, 0));
+            rank_among(order, table->rows, fmin(case_loss(table, outlook, i, 0), HN_F64(table, LOSS_NOW)[i]));
         HN_I32(table, RANK_HIGH)[i] =
-            rank_among(order, table->rows, case_loss(table, outlook, i, 1));
+            rank_among(order, table->rows, fmax(case_loss(table, outlook, i, 1), HN_F64(table, LOSS_NOW)[i]));
         HN_I32(table, PRIORITY)[i] = HN_I32(table, RANK_RISK)[i];
     }
     HN_TRY(rank_by(table, HN_COL_LOSS_AVOIDED_PER_COST, order, err));

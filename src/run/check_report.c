@@ -34,6 +34,13 @@ static void print_columns(const hn_state *s, FILE *out)
     fputc('\n', out);
 }
 
+/* Texts of the data, without what a terminal would obey. */
+static void put_clean(const char *text, FILE *out)
+{
+    for (; *text; text++)
+        fputc((unsigned char)*text < 0x20 || *text == 0x7f ? '?' : *text, out);
+}
+
 static int by_rule(const void *left, const void *right, void *context)
 {
     const hn_issue_list *list = context;
@@ -63,9 +70,13 @@ static void print_group(const hn_issue_list *list, const uint32_t *order, size_t
     for (size_t i = from; i < to && i < from + EXAMPLES; i++) {
         const hn_issue *issue = &list->items[order[i]];
 
-        fprintf(out, "             %s%s%s: %s\n", hn_text_pool_get(list->texts, issue->segment),
-                issue->field ? ", " : "", hn_text_pool_get(list->texts, issue->field),
-                hn_text_pool_get(list->texts, issue->value ? issue->value : issue->message));
+        fputs("             ", out);
+        put_clean(hn_text_pool_get(list->texts, issue->segment), out);
+        fputs(issue->field ? ", " : "", out);
+        put_clean(hn_text_pool_get(list->texts, issue->field), out);
+        fputs(": ", out);
+        put_clean(hn_text_pool_get(list->texts, issue->value ? issue->value : issue->message), out);
+        fputc('\n', out);
     }
 }
 

@@ -40,6 +40,46 @@ static void gather(const hn_role_table *nodes, node_facts *f)
     }
 }
 
+static void doubt(hn_state *s, hn_severity severity, const char *rule, const char *segment,
+                  const char *field, const char *node, const char *message, const char *effect)
+{
+    hn_issue_add(&s->issues, severity, rule, segment, field, node, message, effect, (double)NAN,
+                 (double)NAN);
+}
+
+/* Manholes that occur twice, and node ids of sewers that no manhole has. */
+static hn_status compare(hn_state *s, const hn_role_table *nodes, hn_error *err)
+{
+    const hn_text_pool *texts = s->table->texts;
+    const uint32_t *id = hn_role_table_column(nodes, "node_id")->text;
+    uint8_t *seen = hn_alloc(hn_text_pool_count(texts), 1);
+    static const hn_column_id ends[2] = {HN_COL_UP_NODE, HN_COL_DOWN_NODE};
+
+    if (!seen)
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+    for (size_t i = 0; i < nodes->rows; i++) {
+        if (id[i] && seen[id[i]])
+            doubt(s, HN_SEVERITY_WARNING, "manhole_twice", "", "node_id",
+                  hn_text_pool_get(texts, id[i]), "the manhole occurs more than once",
+                  "the last one gives place, ground level and opening");
+        seen[id[i]] = 1;
+    }
+    for (size_t row = 0; row < s->table->rows; row++)
+        for (int e = 0; e < 2; e++) {
+            uint32_t node = hn_str(s->table, ends[e], row);
+            const char *name = hn_text_pool_get(texts, node);
+
+            if (node && !seen[node] && !hn_is_pseudo_node_id(name))
+                doubt(s, HN_SEVERITY_NOTE, "manhole_not_in_layer",
+                      hn_table_text(s->table, HN_COL_SEGMENT_ID, row),
+                      hn_column_definition(ends[e])->name, name,
+                      "the node id is not in the layer of manholes",
+                      "the node is placed by its sewers");
+        }
+    hn_free(seen);
+    return HN_OK;
+}
+
 /* What the sewer itself does not say is taken from its manholes. A crew may
  * use either end: the wider opening counts. */
 static hn_status fill(hn_table *t, const hn_nodes *nodes, const node_facts *f, hn_error *err)
@@ -86,6 +126,7 @@ hn_status hn_import_nodes(hn_state *s, hn_error *err)
     }
     HN_TRY(hn_network_nodes(s->table, s->plan, &s->plane, &manholes, &s->nodes, err));
     if (s->plan->has_nodes) {
+        HN_TRY(compare(s, &nodes, err));
         HN_TRY(facts_init(&facts, s->table, err));
         gather(&nodes, &facts);
         HN_TRY(fill(s->table, &s->nodes, &facts, err));

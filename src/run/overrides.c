@@ -49,6 +49,29 @@ static int to_number(const char *text, double *value)
     return end != text && *end == '\0' && *value - *value == 0.0;
 }
 
+/* Only levels and slopes may be negative; a pipe has a size and a length. */
+static int makes_sense(hn_column_id id, double value)
+{
+    switch (id) {
+    case HN_COL_INVERT_UP_M:
+    case HN_COL_INVERT_DOWN_M:
+    case HN_COL_GROUND_UP_M:
+    case HN_COL_GROUND_DOWN_M:
+    case HN_COL_SLOPE_RECORDED:
+        return 1;
+    case HN_COL_WIDTH_MM:
+    case HN_COL_HEIGHT_MM:
+    case HN_COL_LENGTH_RECORDED_M:
+        return value > 0.0;
+    case HN_COL_GRADE_STRUCTURAL:
+    case HN_COL_GRADE_SERVICE:
+    case HN_COL_GRADE_TIGHTNESS:
+        return value >= 1.0 && value <= 5.0;
+    default:
+        return value >= 0.0;
+    }
+}
+
 static hn_override_state set_fact(hn_table *t, hn_column_id id, size_t row, const char *text)
 {
     const char *const *names = hn_column_codes(id);
@@ -58,7 +81,7 @@ static hn_override_state set_fact(hn_table *t, hn_column_id id, size_t row, cons
     switch (hn_column_definition(id)->kind) {
     case HN_KIND_F64:
     case HN_KIND_F32:
-        if (!to_number(text, &value))
+        if (!to_number(text, &value) || !makes_sense(id, value))
             return HN_OVERRIDE_NOT_USABLE;
         if (hn_table_number(t, id, row) == value)
             return HN_OVERRIDE_SAME;
@@ -95,6 +118,8 @@ hn_status hn_overrides_apply_facts(hn_state *s, hn_error *err)
 
     s->override_state = hn_alloc(config->override_count, 1);
     HN_TRY_ALLOC(s->override_state);
+    HN_TRY(hn_table_want(s->table, HN_COL_OVERRIDDEN, err));
+    memset(HN_CODE(s->table, OVERRIDDEN), 0, s->table->rows);
     for (size_t i = 0; i < config->override_count; i++) {
         const hn_override *o = &config->overrides[i];
         int64_t row = find_row(s->table, o->segment_id);

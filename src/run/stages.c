@@ -24,6 +24,7 @@ static hn_status stage_network(hn_state *s, hn_error *err)
     hn_status rc = HN_OK;
 
     HN_TRY(hn_network_order(s->table, &s->issues, err));
+    hn_plane_scale(&s->plane, s->table);
     HN_TRY(hn_overrides_apply_facts(s, err));
     HN_TRY(hn_import_nodes(s, err)); /* with hn_network_nodes */
     HN_TRY(hn_network_merge(s->table, s->plan, &s->plane, &s->nodes, &s->network, &s->issues, err));
@@ -53,6 +54,7 @@ static hn_status stage_quality(hn_state *s, hn_error *err)
     HN_TRY(hn_network_derive(s->table, &s->plane, err));
     HN_TRY(hn_network_quality(s->table, s->plan, &s->plane, &s->nodes, s->threads, &s->issues,
                               err));
+    hn_network_drop_future(s->table, s->plan);
     hn_nodes_clear(&s->nodes); /* the last to ask for places of nodes */
     HN_TRY(hn_defaults_apply(s, err));
     HN_TRY(hn_network_derive(s->table, &s->plane, err));
@@ -87,6 +89,7 @@ static hn_status stage_options(hn_state *s, hn_error *err)
     HN_TRY(hn_options_new(s->table, s->plan, &s->outlook, &s->loss, &s->judged, err));
     HN_TRY(hn_options_run(s->judged, s->threads, err));
     HN_TRY(hn_overrides_apply_choices(s, err));
+    HN_TRY(hn_import_works(s, err)); /* commitments may put a method in place */
 out:
     return rc;
 }
@@ -104,12 +107,7 @@ out:
 
 static hn_status stage_programme(hn_state *s, hn_error *err)
 {
-    hn_status rc = HN_OK;
-
-    HN_TRY(hn_import_works(s, err));
-    HN_TRY(hn_scenarios_run(s, err));
-out:
-    return rc;
+    return hn_scenarios_run(s, err);
 }
 
 static hn_status stage_write(hn_state *s, hn_error *err)

@@ -76,7 +76,7 @@
     X(DEPTH_M, "depth_m", F32, "m", 2, "network", "Depth", "Mean depth from ground to invert")      \
     X(COVER_M, "cover_m", F32, "m", 2, "network", "Cover", "Mean depth from ground to crown")       \
     X(SLOPE, "slope_m_per_m", F32, "m/m", 5, "network", "Slope", "Slope used: from inverts and length, else recorded") \
-    X(UPSTREAM_LENGTH_M, "upstream_length_m", F32, "m", 0, "network", "Upstream length", "Length of sewer draining through this segment, itself included; split evenly where flow divides, a loop counted whole") \
+    X(UPSTREAM_LENGTH_M, "upstream_length_m", F64, "m", 0, "network", "Upstream length", "Length of sewer draining through this segment, itself included; split evenly where flow divides, a loop counted whole") \
     X(IS_OUTLET, "is_outlet", BOOL, "", 0, "network", "Outlet", "Nothing is drawn downstream of it") \
     X(IN_LOOP, "in_loop", BOOL, "", 0, "network", "In a loop", "Part of a closed loop") \
     /* ---- condition ---- */                                                                      \

@@ -292,10 +292,11 @@ static int authorise(void *context, int action, const char *a, const char *b, co
                      const char *d)
 {
     (void)context;
-    (void)b;
     (void)c;
     (void)d;
-    if (action == SQLITE_SELECT || action == SQLITE_FUNCTION)
+    if (action == SQLITE_FUNCTION)
+        return b && strcmp(b, "load_extension") == 0 ? SQLITE_DENY : SQLITE_OK;
+    if (action == SQLITE_SELECT)
         return SQLITE_OK;
     return action == SQLITE_READ && a && strcmp(a, "segments") == 0 ? SQLITE_OK : SQLITE_DENY;
 }

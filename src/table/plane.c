@@ -39,3 +39,33 @@ hn_plane hn_plane_of(const hn_lines *lines, int is_geographic, double metres_per
     plane.latitude_span_deg = plane.max_y - plane.min_y;
     return plane;
 }
+
+static double planar_length(const hn_lines *lines, size_t row, const hn_plane *plane)
+{
+    double sum = 0.0;
+
+    for (size_t k = lines->start[row] + 1; k < lines->start[row + 1]; k++)
+        if (!lines->break_before || !lines->break_before[k])
+            sum += hn_plane_distance_m(plane, lines->xy + 2 * k - 2, lines->xy + 2 * k);
+    return sum;
+}
+
+void hn_plane_scale(hn_plane *plane, const hn_table *table)
+{
+    double ground = 0.0, planar = 0.0;
+
+    if (plane->latitude_span_deg > 0.0)
+        return;
+    for (size_t row = 0; row < table->rows; row++) {
+        double length = hn_f64(table, HN_COL_LENGTH_GEOMETRY_M, row);
+
+        if (!(length > 0.0))
+            continue;
+        ground += length;
+        planar += planar_length(&table->lines, row, plane);
+    }
+    if (!(planar > 0.0))
+        return;
+    plane->x_m *= ground / planar;
+    plane->y_m *= ground / planar;
+}

@@ -17,6 +17,11 @@ typedef struct hn_plane {
     double latitude_span_deg;  /* 0 for projected layers */
 } hn_plane;
 
+/* Projected layers: makes distances true to the ground on average, whatever the
+ * scale of the projection here (1.7 in web Mercator at 54 degrees), by the
+ * lengths measured on the ellipsoid. Rows must be in their final order. */
+void hn_plane_scale(hn_plane *plane, const hn_table *table);
+
 /* metres_per_unit: of a projected layer; ignored when is_geographic. */
 hn_plane hn_plane_of(const hn_lines *lines, int is_geographic, double metres_per_unit);
 

@@ -82,6 +82,8 @@ typedef struct hn_view {
     void (*row)(const void *context, size_t row, hn_cell *cells, hn_scratch *scratch);
     /* NULL when geometry is HN_GEOMETRY_NONE. */
     void (*shape)(const void *context, size_t row, hn_shape_ref *out, hn_scratch *scratch);
+    /* NULL, or all rows in the order in which a table that is cut shows them. */
+    const uint32_t *best_first;
 } hn_view;
 
 HN_MUST_CHECK hn_status hn_scratch_init(hn_scratch *scratch, hn_error *err);

@@ -85,6 +85,12 @@ static char *csv_path(const char *folder, const char *name)
     return path;
 }
 
+int hn_result_has_csv(const hn_result_spec *spec, const hn_view *view)
+{
+    return spec->write_csv &&
+           (view->geometry == HN_GEOMETRY_NONE || view->rows <= HN_CSV_MOST_LAYER_ROWS);
+}
+
 static hn_status add_job(writing *w, job_kind kind, const hn_view *view, hn_error *err)
 {
     job *j = &w->jobs[w->job_count];
@@ -112,8 +118,9 @@ static hn_status list_jobs(writing *w, hn_error *err)
     HN_TRY(add_job(w, JOB_GPKG, NULL, err));
     if (spec->write_xlsx)
         HN_TRY(add_job(w, JOB_XLSX, NULL, err));
-    for (size_t v = 0; spec->write_csv && v < spec->view_count; v++)
-        HN_TRY(add_job(w, JOB_CSV, spec->views[v], err));
+    for (size_t v = 0; v < spec->view_count; v++)
+        if (hn_result_has_csv(spec, spec->views[v]))
+            HN_TRY(add_job(w, JOB_CSV, spec->views[v], err));
 out:
     return rc;
 }
@@ -124,7 +131,7 @@ static size_t count_rows(const hn_result_spec *spec)
     size_t rows = 0;
 
     for (size_t v = 0; v < spec->view_count; v++) {
-        rows += spec->views[v]->rows * (spec->write_csv ? 2 : 1);
+        rows += spec->views[v]->rows * (hn_result_has_csv(spec, spec->views[v]) ? 2 : 1);
         rows += spec->write_xlsx ? hn_xlsx_rows(spec, spec->views[v]) : 0;
     }
     return rows;
@@ -141,7 +148,7 @@ static double bytes_needed(const hn_result_spec *spec)
         const hn_view *view = spec->views[v];
         const double cells = (double)view->rows * (double)view->column_count;
 
-        bytes += cells * (spec->write_csv ? 18 : 9);
+        bytes += cells * (hn_result_has_csv(spec, view) ? 18 : 9);
         bytes += view->geometry == HN_GEOMETRY_NONE ? 0 : (double)view->rows * 160;
         if (spec->write_xlsx)
             bytes += (double)hn_xlsx_rows(spec, view) * (double)view->column_count * 7;
@@ -277,12 +284,12 @@ hn_status hn_result_write(const hn_result_spec *spec, hn_error *err)
     current = &w;
     HN_TRY(hn_folder_swap_begin(&w.swap, err));
     rc = write_files(&w, err);
+    if (rc == HN_OK && spec->progress)
+        spec->progress(spec->progress_context, 0.99); /* the last chance to stop */
     if (rc != HN_OK)
         explain_full_disk(&w, err);
     else
         rc = hn_folder_swap_commit(&w.swap, err);
-    if (rc == HN_OK && spec->progress)
-        spec->progress(spec->progress_context, 1.0);
 out:
     clear_writing(&w);
     return rc;

@@ -1,7 +1,8 @@
 /* write/result_writer.h - a set of views becomes one result folder.
  *
  *   FOLDER/result.gpkg     all views; layers first, then tables
- *   FOLDER/tables/NAME.csv every view without its geometry; NAME.csvt: its types
+ *   FOLDER/tables/NAME.csv every view without its geometry; NAME.csvt: its types;
+ *                          none of a layer with more than 200 000 rows
  *   FOLDER/tables.xlsx     one sheet a view
  *   FOLDER/run.json        manifest
  *
@@ -39,6 +40,13 @@ typedef struct hn_result_spec {
     hn_status (*write_more)(void *context, const char *folder, hn_error *err);
     void *more_context;
 } hn_result_spec;
+
+/* Rows up to which a view with geometry is written as CSV too. A larger one is
+ * in the GeoPackage alone: as text it would be the largest file of the result,
+ * and no spreadsheet opens it. Source: local rule. */
+enum { HN_CSV_MOST_LAYER_ROWS = 200000 };
+
+int hn_result_has_csv(const hn_result_spec *spec, const hn_view *view);
 
 /* Errors: HN_ERR_OUTPUT with the path, what failed and a way out. The
  * previous result in `folder` is untouched unless HN_OK is returned. A folder

@@ -173,12 +173,12 @@ static void put_readme_view(hn_out *out, const workbook *book, size_t index, siz
 {
     const hn_view *view = book->spec->views[index];
     const size_t rows = hn_xlsx_rows(book->spec, view);
+    const int has_csv = hn_result_has_csv(book->spec, view);
     char note[300] = "all rows";
 
     if (rows < view->rows)
         snprintf(note, sizeof note, "cut at %zu rows; the whole table is in %s%.200s%s", rows,
-                 book->spec->write_csv ? "tables/" : "result.gpkg, table ", view->name,
-                 book->spec->write_csv ? ".csv" : "");
+                 has_csv ? "tables/" : "result.gpkg, table ", view->name, has_csv ? ".csv" : "");
     begin_row(out, row);
     hn_xlsx_put_text(out, "A", row, HN_XLSX_TEXT, book->names[index]);
     hn_xlsx_put_text(out, "B", row, HN_XLSX_TEXT, view->title ? view->title : "");

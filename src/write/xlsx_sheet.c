@@ -254,7 +254,7 @@ hn_status hn_xlsx_put_view(hn_out *out, const hn_view *view, size_t rows, hn_pac
     put_header(out, view, letters);
     for (size_t row = 0; row < rows && !out->error; row++) {
         hn_scratch_reset(&scratch);
-        view->row(view->context, row, cells, &scratch);
+        view->row(view->context, view->best_first ? view->best_first[row] : row, cells, &scratch);
         begin_row(out, row + 2);
         for (size_t c = 0; c < view->column_count; c++)
             put_cell(out, &view->columns[c], letters[c], row + 2, &cells[c]);

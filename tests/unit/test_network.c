@@ -4,7 +4,7 @@
 
 static double upstream(const built *b, const char *id)
 {
-    return (double)HN_F32(b->table, UPSTREAM_LENGTH_M)[row_of(b, id)];
+    return HN_F64(b->table, UPSTREAM_LENGTH_M)[row_of(b, id)];
 }
 
 static void upstream_length_adds_up_along_a_tree(void **state)
@@ -16,8 +16,8 @@ static void upstream_length_adds_up_along_a_tree(void **state)
 
     (void)state;
     build(&b, pipes, COUNT(pipes));
-    assert_close(upstream(&b, "a"), 10.0, 1e-7);
-    assert_close(upstream(&b, "c"), 60.0, 1e-7);
+    assert_close(upstream(&b, "a"), 10.0, 1e-12);
+    assert_close(upstream(&b, "c"), 60.0, 1e-12);
     assert_int_equal(b.stats.outlets, 1);
     assert_int_equal(HN_CODE(b.table, IS_OUTLET)[row_of(&b, "c")], 1);
     drop(&b);
@@ -34,8 +34,8 @@ static void flow_that_divides_is_split_evenly_and_not_counted_twice(void **state
 
     (void)state;
     build(&b, pipes, COUNT(pipes));
-    assert_close(upstream(&b, "b"), 30.0, 1e-7);
-    assert_close(upstream(&b, "d"), 40.0 + 10.0 + c_length + 1.0, 1e-7);
+    assert_close(upstream(&b, "b"), 30.0, 1e-12);
+    assert_close(upstream(&b, "d"), 40.0 + 10.0 + c_length + 1.0, 1e-12);
     drop(&b);
 }
 
@@ -54,8 +54,8 @@ static void a_loop_is_marked_and_counted_whole(void **state)
     assert_int_equal(HN_CODE(b.table, IN_LOOP)[row_of(&b, "b")], 1);
     assert_int_equal(HN_CODE(b.table, IN_LOOP)[row_of(&b, "a")], 0);
     assert_int_equal(HN_CODE(b.table, IN_LOOP)[row_of(&b, "s")], 1);
-    assert_close(upstream(&b, "b"), 10.0 + loop, 1e-7);
-    assert_close(upstream(&b, "d"), 10.0 + loop + 10.0, 1e-7);
+    assert_close(upstream(&b, "b"), 10.0 + loop, 1e-12);
+    assert_close(upstream(&b, "d"), 10.0 + loop + 10.0, 1e-12);
     drop(&b);
 }
 
@@ -107,7 +107,7 @@ static void without_any_node_ids_only_short_pieces_are_merged(void **state)
     (void)state;
     build(&b, pipes, COUNT(pipes));
     assert_int_equal(b.table->rows, 2);
-    assert_close(upstream(&b, "q"), 101.0, 1e-7);
+    assert_close(upstream(&b, "q"), 101.0, 1e-12);
     drop(&b);
 }
 
@@ -145,8 +145,8 @@ static void row_order_of_the_source_does_not_matter(void **state)
     for (size_t i = 0; i < one.table->rows; i++) {
         assert_string_equal(hn_table_text(one.table, HN_COL_SEGMENT_ID, i),
                             hn_table_text(other.table, HN_COL_SEGMENT_ID, i));
-        assert_memory_equal(&HN_F32(one.table, UPSTREAM_LENGTH_M)[i],
-                            &HN_F32(other.table, UPSTREAM_LENGTH_M)[i], sizeof(float));
+        assert_memory_equal(&HN_F64(one.table, UPSTREAM_LENGTH_M)[i],
+                            &HN_F64(other.table, UPSTREAM_LENGTH_M)[i], sizeof(double));
     }
     drop(&one);
     drop(&other);

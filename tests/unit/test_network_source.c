@@ -502,7 +502,7 @@ static void widths_heights_and_constants_are_completed(void **state)
     assert_true(HN_F64(n.table, HEIGHT_MM)[0] == 50.2);
     assert_true(isnan(HN_F64(n.table, HEIGHT_MM)[1]));
     assert_string_equal(hn_table_text(n.table, HN_COL_DUTY, 1), "combined");
-    assert_close(HN_F64(n.table, DEPTH_UP_M)[1], 3.048, 1e-12);
+    assert_close((double)HN_F32(n.table, DEPTH_UP_M)[1], 3.048, 1e-7);
     assert_int_equal(HN_I32(n.table, INSPECTED_ON)[0], 18292); /* date -d 2020-01-31 +%s / 86400 */
     forget(&n);
 }
