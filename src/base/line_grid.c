@@ -55,6 +55,25 @@ static double leg_distance2(const hn_leg *a, const hn_leg *b)
     return fmin(d, point_to_leg2(b->bx, b->by, a));
 }
 
+/* Between the stretches a0 .. a1 and b0 .. b1, in any order; 0 when they meet.
+ * Plain comparisons: fmin and fmax are calls. */
+static double gap(double a0, double a1, double b0, double b1)
+{
+    double after = (a0 < a1 ? a0 : a1) - (b0 < b1 ? b1 : b0);
+    double before = (b0 < b1 ? b0 : b1) - (a0 < a1 ? a1 : a0);
+    double most = after > before ? after : before;
+
+    return most > 0.0 ? most : 0.0;
+}
+
+/* Squared distance between the boxes of two legs, a hair less so that rounding
+ * never puts it above that of the legs. */
+static double box_distance2(const hn_leg *a, const hn_leg *b)
+{
+    return squared(gap(a->ax, a->bx, b->ax, b->bx), gap(a->ay, a->by, b->ay, b->by)) *
+           (1.0 - 1e-9);
+}
+
 double hn_leg_distance(const hn_leg *a, const hn_leg *b)
 {
     return sqrt(leg_distance2(a, b));
@@ -198,8 +217,11 @@ double hn_line_grid_nearest(const hn_line_grid *g, const hn_leg *query, uint32_t
 
         for (uint32_t e = row[r.x0]; e < row[r.x1 + 1]; e++) {
             const hn_leg *leg = &g->legs[g->in_cell[e]];
-            double d = leg_distance2(query, leg);
+            double d;
 
+            if (box_distance2(query, leg) > best)
+                continue;
+            d = leg_distance2(query, leg);
             if (d < best || (d <= best && leg->item < found)) {
                 best = d;
                 found = leg->item;

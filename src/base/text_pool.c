@@ -183,6 +183,30 @@ uint32_t hn_text_pool_add(hn_text_pool *pool, const char *text, size_t length)
     return pool->count++;
 }
 
+void hn_text_pool_warm(const hn_text_pool *pool, const hn_text_ref *texts, size_t count)
+{
+    uint32_t hash[HN_TEXT_WARM_MOST], id[HN_TEXT_WARM_MOST];
+    const size_t mask = pool->slot_count - 1;
+
+    if (!pool->slots || count > HN_TEXT_WARM_MOST)
+        return;
+    for (size_t i = 0; i < count; i++) {
+        hash[i] = hash_of(texts[i].text, texts[i].length);
+        __builtin_prefetch(&pool->slots[hash[i] & mask]);
+    }
+    for (size_t i = 0; i < count; i++) {
+        size_t at = hash[i] & mask;
+
+        while (pool->slots[at].id && pool->slots[at].hash != hash[i])
+            at = (at + 1) & mask;
+        id[i] = pool->slots[at].id;
+        __builtin_prefetch(&pool->lengths[id[i]]);
+        __builtin_prefetch(&pool->texts[id[i]]);
+    }
+    for (size_t i = 0; i < count; i++)
+        __builtin_prefetch(pool->texts[id[i]]);
+}
+
 void hn_text_pool_seal(hn_text_pool *pool)
 {
     hn_free(pool->slots);

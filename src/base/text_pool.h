@@ -18,6 +18,14 @@ void hn_text_pool_free(hn_text_pool *pool);
 uint32_t hn_text_pool_add(hn_text_pool *pool, const char *text, size_t length);
 /* Id of the text, or 0 when the pool has never seen it. */
 uint32_t hn_text_pool_find(const hn_text_pool *pool, const char *text, size_t length);
+/* Fetches what adding or finding these texts will look at, for all of them at
+ * once: each alone waits for memory four times. A hint, no result. */
+typedef struct hn_text_ref {
+    const char *text;
+    size_t length;
+} hn_text_ref;
+enum { HN_TEXT_WARM_MOST = 64 };
+void hn_text_pool_warm(const hn_text_pool *pool, const hn_text_ref *texts, size_t count);
 /* Text of an id, NUL-terminated; "" for id 0. Borrowed. */
 const char *hn_text_pool_get(const hn_text_pool *pool, uint32_t id);
 uint32_t hn_text_pool_length(const hn_text_pool *pool, uint32_t id);

@@ -2,6 +2,7 @@
  * condition holds is taken. A class whose condition is unknown is passed over,
  * but the low and high totals keep it in view. */
 #include "base/alloc.h"
+#include "base/parallel.h"
 #include "consequence/consequence.h"
 #include "table/condition_run.h"
 
@@ -158,14 +159,16 @@ static void take_money(void *context, size_t begin, size_t end, const double *va
     (void)classes;
 }
 
-static void add_up(factor_job *job)
+static void add_up(void *context, size_t begin, size_t end, int worker)
 {
+    const factor_job *job = context;
     hn_table *t = job->table;
     const hn_factor_class *classes = job->plan->config.factors;
     double *total[HN_DRIVERS] = {HN_F64(t, CONSEQUENCE_MONEY), HN_F64(t, CONSEQUENCE_SERVICE),
                                  HN_F64(t, CONSEQUENCE_TIGHTNESS)};
 
-    for (size_t row = 0; row < t->rows; row++) {
+    (void)worker;
+    for (size_t row = begin; row < end; row++) {
         double sum[HN_DRIVERS] = {0}, points = 0.0;
 
         for (size_t f = 0; f < job->parts->factors; f++) {
@@ -207,7 +210,7 @@ hn_status hn_consequence(hn_table *table, const hn_plan *plan, int threads,
                                    job->numbers, threads, take_money, job, err));
     HN_TRY(hn_condition_run_truth(table, job->expression, job->where, job->classes, threads,
                                   take_range, job, err));
-    add_up(job);
+    hn_parallel(threads, table->rows, add_up, job);
 out:
     hn_free(job);
     if (rc != HN_OK)

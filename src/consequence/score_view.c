@@ -68,7 +68,7 @@ static size_t list_lines(hn_score_view *v, const uint32_t *by_priority)
     size_t lines = 0;
 
     for (size_t i = 0; i < v->table->rows; i++) {
-        size_t row = by_priority[i];
+        size_t row = by_priority ? by_priority[i] : i;
 
         if (!all && !is_shown(v->table, row))
             continue;

@@ -17,7 +17,8 @@ typedef struct hn_score_view {
 } hn_score_view;
 
 /* All factors of all segments, or (deciding) the factors that gave something to
- * segments that are funded, committed or act-now. */
+ * segments that are funded, committed or act-now.
+ * by_priority: rows in the order of the result, NULL: as the table. */
 HN_MUST_CHECK hn_status hn_score_view_make(const hn_table *table, const hn_plan *plan,
                                            const hn_consequence_parts *parts,
                                            const uint32_t *by_priority, hn_arena *arena,

@@ -82,8 +82,13 @@ int hn_end_grid_add(hn_end_grid *grid, int32_t node, double x, double y)
     return 1;
 }
 
-int32_t hn_end_grid_nearest(const hn_end_grid *grid, double x, double y, int32_t not_a,
-                            int32_t not_b)
+static int is_left_out(int32_t node, const int32_t *left_out)
+{
+    return left_out && (node == left_out[0] || node == left_out[1] || node == left_out[2]);
+}
+
+int32_t hn_end_grid_nearest(const hn_end_grid *grid, double x, double y,
+                            const int32_t left_out[HN_LEFT_OUT])
 {
     double x_m = (x - grid->plane->min_x) * grid->plane->x_m;
     double y_m = (y - grid->plane->min_y) * grid->plane->y_m;
@@ -98,7 +103,7 @@ int32_t hn_end_grid_nearest(const hn_end_grid *grid, double x, double y, int32_t
                 double d = dx * dx + dy * dy;
                 int32_t node = grid->entries[e].node;
 
-                if (node == not_a || node == not_b)
+                if (is_left_out(node, left_out))
                     continue;
                 if (d < best || (d <= best && (found < 0 || node < found))) {
                     best = d;

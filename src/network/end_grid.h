@@ -12,9 +12,10 @@ HN_MUST_CHECK hn_status hn_end_grid_new(const hn_plane *plane, double reach_m, s
                                         hn_end_grid **out, hn_error *err);
 void hn_end_grid_free(hn_end_grid *grid);
 int hn_end_grid_add(hn_end_grid *grid, int32_t node, double x, double y); /* 0: no memory */
-/* Nearest node within reach but for two that are left out (-1: none is); lowest
- * number of equals; -1 for none. */
-int32_t hn_end_grid_nearest(const hn_end_grid *grid, double x, double y, int32_t not_a,
-                            int32_t not_b);
+enum { HN_LEFT_OUT = 3 };
+/* Nearest node within reach but for those left out (NULL: none; -1 entries count
+ * for nothing); lowest number of equals; -1 for none. */
+int32_t hn_end_grid_nearest(const hn_end_grid *grid, double x, double y,
+                            const int32_t left_out[HN_LEFT_OUT]);
 
 #endif

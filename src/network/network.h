@@ -70,9 +70,10 @@ HN_MUST_CHECK hn_status hn_network_quality(const hn_table *table, const hn_plan 
                                            const hn_plane *plane, const hn_nodes *nodes,
                                            int threads, hn_issue_list *issues, hn_error *err);
 
-/* Years of construction after the date of the plan, and inspection dates after
- * it, become missing: the quality rules have listed them. */
-void hn_network_drop_future(hn_table *table, const hn_plan *plan);
+/* Lists dates that cannot be (after the date of the plan, inspected before it was
+ * built) by the named checks; years of construction and inspection dates after
+ * the date of the plan become missing. Before the other rules. */
+void hn_network_dates(hn_table *table, const hn_plan *plan, hn_issue_list *issues);
 
 /* 1 when a node id means "no node": NA, END, 0 and the like (local rule). */
 int hn_is_pseudo_node_id(const char *text);

@@ -259,18 +259,18 @@ hn_status hn_quality_checks(const hn_table *table, const hn_plan *plan, const hn
     check_ends(table, plan, plane, nodes, issues);
     check_pseudo_nodes(table, plan, issues);
     check_slope(table, plan, issues);
-    check_dates(table, plan, issues);
     HN_TRY(check_same_lines(table, plan, issues, err));
     HN_TRY(check_assigned_days(table, plan, issues, err));
 out:
     return rc;
 }
 
-void hn_network_drop_future(hn_table *table, const hn_plan *plan)
+void hn_network_dates(hn_table *table, const hn_plan *plan, hn_issue_list *issues)
 {
     float *built = table->column[HN_COL_YEAR_BUILT];
     int32_t *inspected = table->column[HN_COL_INSPECTED_ON];
 
+    check_dates(table, plan, issues);
     for (size_t i = 0; i < table->rows; i++) {
         if (built && (double)built[i] > plan->as_of_year + 1.0)
             built[i] = NAN;

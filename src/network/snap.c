@@ -25,7 +25,7 @@ out:
 static hn_status place_end(hn_nodes *nodes, hn_end_grid *grid, const double *xy, int32_t *index,
                            hn_error *err)
 {
-    int32_t found = xy ? hn_end_grid_nearest(grid, xy[0], xy[1], -1, -1) : -1;
+    int32_t found = xy ? hn_end_grid_nearest(grid, xy[0], xy[1], NULL) : -1;
 
     if (found < 0) {
         found = (int32_t)nodes->count++;
@@ -83,26 +83,27 @@ static void join(const hn_nodes *nodes, int32_t *parent, int32_t a, int32_t b)
         parent[a] = b;
 }
 
-/* partner[node]: the other end of a piece no longer than snap_m, else -1. */
+/* partner[2 node], partner[2 node + 1]: the other ends of pieces no longer than
+ * snap_m that meet there, else -1. Two are enough for a chain of crumbs. */
 static void find_partners(const hn_table *table, const hn_nodes *nodes, const hn_plane *plane,
                           double snap_m, int32_t *partner)
 {
-    memset(partner, 0xff, nodes->count * sizeof *partner);
+    memset(partner, 0xff, 2 * nodes->count * sizeof *partner);
     for (size_t i = 0; i < table->rows; i++) {
         int32_t up = HN_I32(table, UP_INDEX)[i], down = HN_I32(table, DOWN_INDEX)[i];
         double a[2] = {nodes->x[up], nodes->y[up]}, b[2] = {nodes->x[down], nodes->y[down]};
 
         if (up == down || !(hn_plane_distance_m(plane, a, b) <= snap_m))
             continue;
-        partner[up] = down;
-        partner[down] = up;
+        partner[2 * up + (partner[2 * up] >= 0)] = down;
+        partner[2 * down + (partner[2 * down] >= 0)] = up;
     }
 }
 
 static hn_status join_close(const hn_table *table, hn_nodes *nodes, const hn_plane *plane,
                             double snap_m, int32_t *parent, hn_error *err)
 {
-    int32_t *partner = hn_alloc(nodes->count, sizeof *partner);
+    int32_t *partner = hn_alloc(2 * nodes->count, sizeof *partner);
     hn_end_grid *grid = NULL;
     hn_status rc = HN_OK;
 
@@ -110,10 +111,10 @@ static hn_status join_close(const hn_table *table, hn_nodes *nodes, const hn_pla
     find_partners(table, nodes, plane, snap_m, partner);
     HN_TRY(grid_of(nodes, plane, snap_m, nodes->count, &grid, err));
     for (size_t i = nodes->named; i < nodes->count; i++) {
+        const int32_t left_out[HN_LEFT_OUT] = {(int32_t)i, partner[2 * i], partner[2 * i + 1]};
         int32_t near = isnan(nodes->x[i])
                            ? -1
-                           : hn_end_grid_nearest(grid, nodes->x[i], nodes->y[i], (int32_t)i,
-                                                 partner[i]);
+                           : hn_end_grid_nearest(grid, nodes->x[i], nodes->y[i], left_out);
 
         if (near >= 0)
             join(nodes, parent, (int32_t)i, near);

@@ -35,14 +35,24 @@ static int item_applies(const hn_options *o, size_t row, size_t item, const hn_o
     return !it->is_works || (out->works >> item & 1);
 }
 
-static void add_items(const hn_options *o, size_t row, hn_option *out)
+/* The money of an item does not depend on the method. */
+static double counted(const hn_options *o, size_t row, size_t item, hn_host *host)
+{
+    if (!(host->is_counted >> item & 1)) {
+        host->item_cost[item] = hn_option_item_cost(o, row, item);
+        host->is_counted |= (uint64_t)1 << item;
+    }
+    return host->item_cost[item];
+}
+
+static void add_items(const hn_options *o, size_t row, hn_host *host, hn_option *out)
 {
     for (size_t i = 0; i < o->plan->config.item_count; i++) {
         double money;
 
         if (!item_applies(o, row, i, out))
             continue;
-        money = hn_option_item_cost(o, row, i);
+        money = counted(o, row, i, host);
         out->items |= (uint64_t)1 << i;
         if (isnan(money))
             out->findings |= HN_FIND_QUANTITY_UNKNOWN;
@@ -103,10 +113,11 @@ static void main_cost(const hn_options *o, size_t row, const hn_method *method, 
         out->findings |= HN_FIND_PRICE_UNKNOWN;
 }
 
-void hn_option_price(const hn_options *o, size_t row, const hn_method *method, hn_option *out)
+void hn_option_price(const hn_options *o, size_t row, const hn_method *method, hn_host *host,
+                     hn_option *out)
 {
     main_cost(o, row, method, out);
-    add_items(o, row, out);
+    add_items(o, row, host, out);
     out->works_cost *= o->plan->price_index;
     out->items_cost *= o->plan->price_index;
     out->base_cost = out->main_cost + out->works_cost + out->items_cost;

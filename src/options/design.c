@@ -142,7 +142,7 @@ static void find_wall(const hn_options *o, size_t row, const hn_method *method, 
     }
 }
 
-static double host_n(const hn_options *o, size_t row)
+double hn_option_host_n(const hn_options *o, size_t row)
 {
     uint32_t material = hn_str(o->table, HN_COL_MATERIAL, row);
     double n = material < o->texts ? o->material_n[material] : (double)NAN;
@@ -170,18 +170,15 @@ static void check_capacity(const hn_options *o, size_t row, const hn_method *met
         out->findings |= HN_FIND_CAPACITY_LOSS;
 }
 
-void hn_option_design(const hn_options *o, size_t row, const hn_method *method, hn_option *out)
+void hn_option_design(const hn_options *o, size_t row, const hn_method *method,
+                      const hn_host *host, hn_option *out)
 {
-    uint8_t shape = hn_code(o->table, HN_COL_SHAPE, row);
     int is_lining = method->kind == HN_METHOD_LINING;
 
     out->wall_mm = (double)NAN;
     out->annulus_mm = (double)NAN;
-    out->before = hn_section_from_size(shape < HN_SHAPE_COUNT ? (hn_section_shape)shape
-                                                              : HN_SECTION_OTHER,
-                                       hn_f64(o->table, HN_COL_WIDTH_MM, row),
-                                       hn_f64(o->table, HN_COL_HEIGHT_MM, row));
-    out->full_before = hn_section_full(&out->before);
+    out->before = host->section;
+    out->full_before = host->full;
     out->after = out->before;
     if (is_lining) {
         find_wall(o, row, method, out);
@@ -190,7 +187,7 @@ void hn_option_design(const hn_options *o, size_t row, const hn_method *method, 
             out->findings |= HN_FIND_BORE_GONE;
     }
     out->full_after = is_lining ? hn_section_full(&out->after) : out->full_before;
-    out->n_before = host_n(o, row);
+    out->n_before = host->n;
     out->n_after = isnan(method->manning_n) ? out->n_before : method->manning_n;
     out->bore_after_mm = out->full_after.width_m * 1000.0;
     if (method->kind != HN_METHOD_WATCH)

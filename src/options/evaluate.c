@@ -56,15 +56,40 @@ static void find_benefit(const hn_options *o, size_t row, hn_option *out)
     out->net_benefit = out->loss_avoided - out->horizon_cost;
 }
 
+void hn_option_look_at_host(const hn_options *o, size_t row, hn_host *host)
+{
+    uint8_t shape = hn_code(o->table, HN_COL_SHAPE, row);
+
+    host->section = hn_section_from_size(shape < HN_SHAPE_COUNT ? (hn_section_shape)shape
+                                                                : HN_SECTION_OTHER,
+                                         hn_f64(o->table, HN_COL_WIDTH_MM, row),
+                                         hn_f64(o->table, HN_COL_HEIGHT_MM, row));
+    host->full = hn_section_full(&host->section);
+    host->n = hn_option_host_n(o, row);
+    host->is_counted = 0;
+    host->skips_impossible = 0;
+}
+
 void hn_option_evaluate(const hn_options *o, size_t row, int method, hn_option *out)
+{
+    hn_host host;
+
+    hn_option_look_at_host(o, row, &host);
+    hn_option_evaluate_host(o, row, method, &host, out);
+}
+
+void hn_option_evaluate_host(const hn_options *o, size_t row, int method, hn_host *host,
+                             hn_option *out)
 {
     const hn_method *m = &o->plan->config.methods[method];
 
     memset(out, 0, sizeof *out);
     out->method = method;
     out->verdict = judge_rules(o, row, out);
-    hn_option_design(o, row, m, out);
-    hn_option_price(o, row, m, out);
+    if (host->skips_impossible && out->verdict >= HN_VERDICT_CANNOT_TELL)
+        return;
+    hn_option_design(o, row, m, host, out);
+    hn_option_price(o, row, m, host, out);
     find_benefit(o, row, out);
     if (out->findings & RULED_OUT_FINDINGS)
         out->verdict = worse(out->verdict, HN_VERDICT_RULED_OUT);

@@ -319,11 +319,14 @@ static void evaluate_block(void *context, size_t begin, size_t end, const uint8_
     note_rules(o, job->rules, begin, end, truth, stride);
     note_items(o, job->rules, begin, end, truth, stride);
     for (size_t row = begin; row < end; row++) {
+        hn_host host;
         hn_choice choice;
         unsigned found;
 
+        hn_option_look_at_host(o, row, &host);
+        host.skips_impossible = 1;
         for (int m = 0; m < (int)o->plan->config.method_count; m++)
-            hn_option_evaluate(o, row, m, &options[m]);
+            hn_option_evaluate_host(o, row, m, &host, &options[m]);
         choice = hn_choose(o, options);
         store_choice(o, row, options, &choice);
         found = choice.chosen < 0 ? 0 : options[choice.chosen].findings;

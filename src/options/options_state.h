@@ -37,9 +37,28 @@ static inline size_t hn_option_place(const hn_options *o, size_t row)
     return o->place ? o->place[row] : row;
 }
 
+/* What all methods of a row share, worked out once. */
+typedef struct hn_host {
+    hn_section section;
+    hn_section_measures full;
+    double n;
+    uint64_t is_counted;            /* items whose money is known already */
+    double item_cost[HN_ITEMS_MAX]; /* without the price index */
+    /* The batch only asks for methods that can be chosen: one that its rules
+     * forbid gets its verdict and nothing else. */
+    int skips_impossible;
+} hn_host;
+
+/* options/evaluate.c */
+void hn_option_look_at_host(const hn_options *o, size_t row, hn_host *host);
+void hn_option_evaluate_host(const hn_options *o, size_t row, int method, hn_host *host,
+                             hn_option *out);
 /* options/design.c */
-void hn_option_design(const hn_options *o, size_t row, const hn_method *method, hn_option *out);
+double hn_option_host_n(const hn_options *o, size_t row);
+void hn_option_design(const hn_options *o, size_t row, const hn_method *method,
+                      const hn_host *host, hn_option *out);
 /* options/cost.c */
-void hn_option_price(const hn_options *o, size_t row, const hn_method *method, hn_option *out);
+void hn_option_price(const hn_options *o, size_t row, const hn_method *method, hn_host *host,
+                     hn_option *out);
 
 #endif

@@ -82,7 +82,7 @@ static const char *works_text(const hn_options_view *v, const hn_option *option,
         memcpy(text + used, title, n + 1);
         used += n;
     }
-    return hn_scratch_printf(scratch, "%s", text);
+    return hn_scratch_copy(scratch, text);
 }
 
 static void options_row(const void *context, size_t line, hn_cell *cells, hn_scratch *scratch)
@@ -102,7 +102,7 @@ static void options_row(const void *context, size_t line, hn_cell *cells, hn_scr
     hn_cell_text(&cells[2], kinds[method->kind].value);
     hn_cell_text(&cells[3], role_of(v->table, row, v->method[line]));
     hn_cell_text(&cells[4], hn_verdict_names[o.verdict]);
-    hn_cell_text(&cells[5], hn_scratch_printf(scratch, "%s", reason));
+    hn_cell_text(&cells[5], hn_scratch_copy(scratch, reason));
     hn_cell_text(&cells[6], works_text(v, &o, scratch));
     hn_cell_real(&cells[7], o.wall_mm);
     hn_cell_real(&cells[8], is_designed ? o.wall.required_mm : (double)NAN);
@@ -186,10 +186,11 @@ hn_status hn_options_view_make(hn_options *options, const hn_table *table,
     HN_TRY(keep_shown(options, table, plan, err));
     lines = 0;
     for (size_t i = 0; i < table->rows; i++) {
-        int n = shown_methods(table, plan, by_priority[i], methods);
+        size_t row = by_priority ? by_priority[i] : i;
+        int n = shown_methods(table, plan, row, methods);
 
         for (int k = 0; k < n; k++) {
-            out->row[lines] = by_priority[i];
+            out->row[lines] = (uint32_t)row;
             out->method[lines++] = (uint8_t)methods[k];
         }
     }

@@ -16,7 +16,8 @@ typedef struct hn_options_view {
     hn_view view;
 } hn_options_view;
 
-/* by_priority: rows in the order of the result. Detail as the plan says: all
+/* by_priority: rows in the order of the result, NULL: as the table. Detail as
+ * the plan says: all
  * methods of all segments, or (deciding) the chosen one, the best lining, the
  * best replacement and the runner-up of segments funded, committed or act-now. */
 HN_MUST_CHECK hn_status hn_options_view_make(hn_options *options, const hn_table *table,

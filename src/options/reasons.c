@@ -12,16 +12,23 @@ typedef struct text_out {
     size_t used, size;
 } text_out;
 
+/* By hand and not by printf: made for every line of the options table. */
+static void put(text_out *out, const char *text)
+{
+    size_t n = strlen(text), room = out->size - 1 - out->used;
+
+    n = n < room ? n : room;
+    memcpy(out->at + out->used, text, n);
+    out->used += n;
+    out->at[out->used] = '\0';
+}
+
 static void add(text_out *out, const char *prefix, const char *sentence)
 {
-    int n;
-
-    if (out->used + 1 >= out->size)
-        return;
-    n = snprintf(out->at + out->used, out->size - out->used, "%s%s%s", out->used ? "; " : "",
-                 prefix, sentence);
-    if (n > 0)
-        out->used += (size_t)n < out->size - out->used ? (size_t)n : out->size - out->used - 1;
+    if (out->used)
+        put(out, "; ");
+    put(out, prefix);
+    put(out, sentence);
 }
 
 static void add_rules(const hn_options *o, const hn_option *option, size_t row, int unknown,

@@ -159,13 +159,20 @@ static const hn_cell_spec failure_cells[] = {
     {NULL, HN_CELL_TEXT, HN_CELL_OPTIONAL, 0, 0, 0, NULL, 0},
 };
 
+static hn_status fail_no_rate(const hn_config_input *in, int driver, int grade, hn_error *err)
+{
+    hn_fail(err, HN_ERR_PLAN, "%s: no row for driver %s, grade %d", in->path,
+            hn_config_drivers[driver], grade);
+    hn_hint(err, "give one row for each driver and grade 1 to 5, with its yearly rate and source");
+    return HN_ERR_PLAN;
+}
+
 static hn_status check_all_grades(const hn_config_input *in, const hn_config *out, hn_error *err)
 {
     for (int d = 0; d < HN_DRIVERS; d++)
         for (int g = 0; g < 5; g++)
             if (!out->failure.source[d][g])
-                return hn_fail(err, HN_ERR_PLAN, "%s: no row for driver %s, grade %d", in->path,
-                               hn_config_drivers[d], g + 1);
+                return fail_no_rate(in, d, g + 1, err);
     return HN_OK;
 }
 

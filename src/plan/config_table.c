@@ -45,8 +45,62 @@ hn_status hn_config_fail(const hn_config_input *in, size_t i, const char *column
     va_start(args, format);
     vsnprintf(what, sizeof what, format, args);
     va_end(args);
-    return hn_fail(err, HN_ERR_PLAN, "%s, row %zu, column %s: %s", in->path, in->line[i], column,
-                   what);
+    hn_fail(err, HN_ERR_PLAN, "%s, row %zu, column %s: %s", in->path, in->line[i], column, what);
+    hn_hint(err, "docs/config.md says what column %s takes", column);
+    return HN_ERR_PLAN;
+}
+
+static hn_status unreadable(const char *path, hn_error *err)
+{
+    if (err && err->status != HN_OK) {
+        err->status = HN_ERR_PLAN;
+        hn_context(err, "config table %s", path);
+    }
+    return HN_ERR_PLAN;
+}
+
+/* ---- encoding ---- */
+
+/* Length of a UTF-8 character at `c`, 0 when there is none. Source: RFC 3629. */
+static size_t character_bytes(const unsigned char *c)
+{
+    size_t n = c[0] < 0x80                     ? 1
+               : c[0] >= 0xc2 && c[0] <= 0xdf ? 2
+               : (c[0] & 0xf0) == 0xe0         ? 3
+               : c[0] >= 0xf0 && c[0] <= 0xf4 ? 4
+                                              : 0;
+
+    for (size_t i = 1; i < n; i++)
+        if ((c[i] & 0xc0) != 0x80)
+            return 0;
+    return n;
+}
+
+static int is_utf8(const char *text)
+{
+    const unsigned char *c = (const unsigned char *)text;
+
+    while (*c) {
+        size_t n = character_bytes(c);
+
+        if (n == 0)
+            return 0;
+        c += n;
+    }
+    return 1;
+}
+
+static hn_status check_encoding(const hn_config_input *in, hn_error *err)
+{
+    for (size_t i = 0; i < in->text.rows * in->text.columns; i++) {
+        if (is_utf8(in->text.cells[i]))
+            continue;
+        hn_fail(err, HN_ERR_PLAN, "%s, data row %zu, column %s: the text is not UTF-8", in->path,
+                i / in->text.columns + 1, in->text.names[i % in->text.columns]);
+        hn_hint(err, "save the table as UTF-8");
+        return HN_ERR_PLAN;
+    }
+    return HN_OK;
 }
 
 /* ---- columns ---- */
@@ -255,7 +309,10 @@ hn_status hn_config_rows(hn_config_input *in, const char *path, hn_arena *arena,
     hn_status rc = HN_OK;
     *in = (hn_config_input){.arena = arena, .path = path, .cells = spec->cells};
     *rows = NULL;
-    HN_TRY(hn_text_table_read(path, arena, &in->text, err));
+    rc = hn_text_table_read(path, arena, &in->text, err);
+    if (rc != HN_OK) /* the plan named it: what is wrong with it is a fault of the plan */
+        return rc == HN_ERR_MEMORY ? rc : unreadable(path, err);
+    HN_TRY(check_encoding(in, err));
     HN_TRY(number_rows(in, err));
     if (in->text.columns == 0)
         HN_TRY(check_size(in, spec, err));

@@ -72,7 +72,7 @@ static const char *member_ids(const hn_programme_views *v, const hn_project *p,
         used += n;
     }
     text[used] = '\0';
-    return hn_scratch_printf(scratch, "%s", text);
+    return hn_scratch_copy(scratch, text);
 }
 
 static const char *best_district(const hn_programme_views *v, const hn_project *p)
@@ -132,6 +132,26 @@ static void project_shape(const void *context, size_t row, hn_shape_ref *out, hn
     out->points = scratch->points;
 }
 
+enum { ROWS_AHEAD = 8 };
+
+/* The list is by priority and the table is not, so each cell would wait for
+ * memory: ask for it a few rows ahead. */
+static void fetch_ahead(const hn_programme_views *v, size_t place)
+{
+    static const hn_column_id wanted[] = {HN_COL_PRIORITY, HN_COL_SEGMENT_ID, HN_COL_METHOD,
+                                          HN_COL_COST,     HN_COL_LOSS_NOW,   HN_COL_LOSS_AVOIDED,
+                                          HN_COL_ACT_NOW,  HN_COL_STREET,     HN_COL_DISTRICT};
+    const hn_table *t = v->table;
+
+    if (place + ROWS_AHEAD >= v->unfunded_view.rows)
+        return;
+    for (size_t i = 0; i < sizeof wanted / sizeof wanted[0]; i++)
+        if (t->column[wanted[i]])
+            __builtin_prefetch((const char *)t->column[wanted[i]] +
+                               v->unfunded[place + ROWS_AHEAD] *
+                                   hn_kind_size(hn_column_definition(wanted[i])->kind));
+}
+
 static void unfunded_row(const void *context, size_t place, hn_cell *cells, hn_scratch *scratch)
 {
     const hn_programme_views *v = context;
@@ -140,6 +160,7 @@ static void unfunded_row(const void *context, size_t place, hn_cell *cells, hn_s
     uint8_t method = HN_CODE(t, METHOD)[row];
 
     (void)scratch;
+    fetch_ahead(v, place);
     hn_cell_int(&cells[0], HN_I32(t, PRIORITY)[row]);
     hn_cell_text(&cells[1], hn_table_text(t, HN_COL_SEGMENT_ID, row));
     hn_cell_text(&cells[2], v->plan->config.methods[method].id);

@@ -92,8 +92,10 @@ static hn_status need_geometry(const hn_opened *opened, hn_error *err)
 {
     if (OGR_L_GetGeomType(opened->layer) != wkbNone)
         return HN_OK;
-    return hn_fail(err, HN_ERR_INPUT, "%s: layer \"%s\" of \"%s\" is a table without geometry",
-                   opened->key, opened->layer_name, opened->shown);
+    hn_fail(err, HN_ERR_INPUT, "%s: layer \"%s\" of \"%s\" is a table without geometry",
+            opened->key, opened->layer_name, opened->shown);
+    hn_hint(err, "a context layer needs points, lines or areas; give `layer:` when there are several");
+    return HN_ERR_INPUT;
 }
 
 static hn_status read_layer(const hn_opened *opened, const char *crs_wkt, const double *box,

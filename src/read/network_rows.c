@@ -176,6 +176,24 @@ void hn_network_store(hn_table *table, hn_column_id column, size_t row, double n
         hn_table_set_number(table, column, row, number);
 }
 
+enum { WARM_ROWS = 8 };
+
+/* Texts of the next rows, fetched together. */
+static void warm_texts(const hn_network_rows *rows, const hn_row_batch *batch, size_t begin)
+{
+    hn_text_ref texts[HN_TEXT_WARM_MOST];
+    size_t count = 0;
+
+    for (size_t r = begin; r < begin + WARM_ROWS && r < batch->row_count; r++)
+        for (size_t i = 0; i < rows->map->count && count < HN_TEXT_WARM_MOST; i++) {
+            hn_batch_text text = batch->texts[r * batch->roles + i];
+
+            if (rows->map->roles[i].spec->kind == HN_VALUE_TEXT && text.length)
+                texts[count++] = (hn_text_ref){hn_row_batch_bytes(batch, text), text.length};
+        }
+    hn_text_pool_warm(rows->table->texts, texts, count);
+}
+
 static hn_status store_cells(hn_network_rows *rows, const row_view *view, hn_error *err)
 {
     const hn_role_map *map = rows->map;
@@ -252,6 +270,8 @@ hn_status hn_network_rows_take(hn_network_rows *rows, const hn_row_batch *batch,
         return hn_fail(err, HN_ERR_INPUT, "%s: more than 4 thousand million rows", rows->key);
     HN_TRY(hn_table_reserve(rows->table, rows->table->rows + batch->row_count, err));
     for (size_t i = 0; i < batch->row_count; i++) {
+        if (i % WARM_ROWS == 0)
+            warm_texts(rows, batch, i);
         view_row(rows, batch, i, &view);
         HN_TRY(take_row(rows, &view, &next_fault, err));
     }

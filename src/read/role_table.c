@@ -122,6 +122,8 @@ static hn_status reserve(role_job *job, size_t rows, hn_error *err)
 
 /* ---- rows ---- */
 
+enum { WARM_ROWS = 16 };
+
 static void put_number(hn_role_column *column, size_t row, double number)
 {
     if (column->spec->kind == HN_VALUE_DATE)
@@ -157,6 +159,22 @@ static hn_status put_cells(role_job *job, const hn_row_batch *batch, size_t inde
     }
 out:
     return rc;
+}
+
+/* Texts of the next rows, fetched together. */
+static void warm_texts(const role_job *job, const hn_row_batch *batch, size_t begin)
+{
+    hn_text_ref texts[HN_TEXT_WARM_MOST];
+    size_t count = 0;
+
+    for (size_t r = begin; r < begin + WARM_ROWS && r < batch->row_count; r++)
+        for (size_t i = 0; i < job->map->count && count < HN_TEXT_WARM_MOST; i++) {
+            hn_batch_text text = batch->texts[r * batch->roles + i];
+
+            if (job->map->roles[i].spec->kind == HN_VALUE_TEXT && text.length)
+                texts[count++] = (hn_text_ref){hn_row_batch_bytes(batch, text), text.length};
+        }
+    hn_text_pool_warm(job->texts, texts, count);
 }
 
 static hn_status put_geometry(role_job *job, const hn_row_batch *batch, size_t index, hn_error *err)
@@ -210,6 +228,8 @@ static hn_status take(void *context, const hn_row_batch *batch, hn_error *err)
     HN_TRY(reserve(job, job->table->rows + batch->row_count, err));
     list_faults(job, batch);
     for (size_t i = 0; i < batch->row_count; i++) {
+        if (i % WARM_ROWS == 0)
+            warm_texts(job, batch, i);
         HN_TRY(put_cells(job, batch, i, err));
         HN_TRY(put_geometry(job, batch, i, err));
         job->table->fid[job->table->rows++] = batch->rows[i].fid;

@@ -15,7 +15,7 @@ static void fill_cell(const hn_segment_views *v, hn_column_id id, size_t row, hn
     uint8_t code;
     int32_t whole;
 
-    switch (hn_column_definition(id)->kind) {
+    switch (v->kinds[id]) {
     case HN_KIND_F64:
         hn_cell_real(cell, t->column[id] ? hn_f64(t, id, row) : hn_table_derived(t, id, row));
         break;
@@ -139,6 +139,7 @@ static int describe_columns(hn_segment_views *v, hn_view_column *columns, hn_are
         if (!is_shown((hn_column_id)id))
             continue;
         v->ids[c++] = (hn_column_id)id;
+        v->kinds[id] = (uint8_t)d->kind;
         *column = (hn_view_column){.name = d->name,
                                    .title = d->title,
                                    .meaning = d->meaning,
@@ -181,7 +182,6 @@ static hn_status make_segments(hn_segment_views *v, hn_arena *arena, hn_error *e
                             .geometry = HN_GEOMETRY_LINE,
                             .columns = columns,
                             .rows = v->table->rows,
-                            .best_first = v->is_by_priority ? NULL : v->by_priority,
                             .context = v,
                             .row = segment_row,
                             .shape = segment_view_shape};
@@ -220,11 +220,11 @@ static void act_now_row(const void *context, size_t place, hn_cell *cells, hn_sc
     hn_sentence(t, row, rule->reason, (double)NAN, reason, sizeof reason);
     hn_cell_text(&cells[0], hn_table_text(t, HN_COL_SEGMENT_ID, row));
     hn_cell_text(&cells[1], rule->id);
-    hn_cell_text(&cells[2], hn_scratch_printf(scratch, "%s", reason));
+    hn_cell_text(&cells[2], hn_scratch_copy(scratch, reason));
     hn_cell_int(&cells[3], rule->within_days);
     hn_cell_int(&cells[4], v->plan->as_of + rule->within_days);
     hn_sentence(t, row, rule->caution ? rule->caution : "", (double)NAN, reason, sizeof reason);
-    hn_cell_text(&cells[5], hn_scratch_printf(scratch, "%s", reason));
+    hn_cell_text(&cells[5], hn_scratch_copy(scratch, reason));
     hn_cell_int(&cells[6], HN_I32(t, PRIORITY)[row]);
     hn_cell_text(&cells[7], hn_table_text(t, HN_COL_STREET, row));
     hn_cell_text(&cells[8], hn_table_text(t, HN_COL_DISTRICT, row));

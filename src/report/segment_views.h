@@ -17,6 +17,7 @@ typedef struct hn_segment_views {
     uint32_t *issue_order; /* issues by severity, rule, segment */
     hn_column_id *ids;     /* table columns shown, in order */
     size_t id_count;
+    uint8_t kinds[HN_COL_COUNT]; /* hn_kind by column */
     hn_view segments, act_now_list, data_issues;
 } hn_segment_views;
 

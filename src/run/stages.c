@@ -52,9 +52,9 @@ static hn_status stage_quality(hn_state *s, hn_error *err)
 
     /* depth, slope and bend first without defaults: the rules look at facts */
     HN_TRY(hn_network_derive(s->table, &s->plane, err));
+    hn_network_dates(s->table, s->plan, &s->issues);
     HN_TRY(hn_network_quality(s->table, s->plan, &s->plane, &s->nodes, s->threads, &s->issues,
                               err));
-    hn_network_drop_future(s->table, s->plan);
     hn_nodes_clear(&s->nodes); /* the last to ask for places of nodes */
     HN_TRY(hn_defaults_apply(s, err));
     HN_TRY(hn_network_derive(s->table, &s->plane, err));

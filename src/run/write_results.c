@@ -14,7 +14,7 @@
 
 #include <string.h>
 
-enum { VIEWS_MAX = 32, XLSX_ROWS = 10000 };
+enum { VIEWS_MAX = 32, XLSX_ROWS = 10000, AT_SEGMENTS = 0, AT_OPTIONS = 4, AT_SCORES = 5 };
 
 typedef struct result_set {
     hn_arena arena;
@@ -24,21 +24,22 @@ typedef struct result_set {
     hn_score_view scores;
     hn_tables tables;
     const hn_view *views[VIEWS_MAX];
+    const uint32_t *sheet_rows[VIEWS_MAX]; /* NULL: as they lie */
     size_t count;
 } result_set;
 
 static hn_status make_views(hn_state *s, result_set *r, hn_error *err)
 {
+    const uint32_t *order;
     hn_status rc = HN_OK;
 
     HN_TRY(hn_segment_views_make(s->table, s->plan, &s->issues, &r->arena, &r->segments, err));
     HN_TRY(hn_programme_views_make(s->table, s->plan, &s->outlook, &s->loss, s->commitments,
                                    s->commitment_count, s->projects, r->segments.by_priority,
                                    &r->arena, &r->programme, err));
-    HN_TRY(hn_options_view_make(s->judged, s->table, s->plan, r->segments.by_priority, &r->arena,
-                                &r->options, err));
-    HN_TRY(hn_score_view_make(s->table, s->plan, &s->parts, r->segments.by_priority, &r->arena,
-                              &r->scores, err));
+    order = r->segments.is_by_priority ? r->segments.by_priority : NULL;
+    HN_TRY(hn_options_view_make(s->judged, s->table, s->plan, order, &r->arena, &r->options, err));
+    HN_TRY(hn_score_view_make(s->table, s->plan, &s->parts, order, &r->arena, &r->scores, err));
     hn_tables_make(s, r->programme.project_cost, &r->tables);
 out:
     return rc;
@@ -64,6 +65,54 @@ static hn_status name_money(const hn_state *s, result_set *r, const hn_view *vie
     return HN_OK;
 }
 
+/* First line whose segment is not before `row`; row_of is rising. */
+static size_t first_line(const uint32_t *row_of, size_t lines, uint32_t row)
+{
+    size_t low = 0, high = lines;
+
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+
+        if (row_of[middle] < row)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low;
+}
+
+/* A table in the order of its segments is cut to the lines of the best ranks. */
+static hn_status best_lines(result_set *r, const uint32_t *row_of, size_t lines,
+                            const uint32_t **out, hn_error *err)
+{
+    const uint32_t *by_priority = r->segments.by_priority;
+    size_t most = lines < XLSX_ROWS ? lines : XLSX_ROWS, count = 0;
+    uint32_t *best = hn_arena_alloc(&r->arena, most, sizeof *best);
+
+    if (!best)
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+    for (size_t i = 0; count < most; i++)
+        for (size_t k = first_line(row_of, lines, by_priority[i]);
+             k < lines && row_of[k] == by_priority[i] && count < most; k++)
+            best[count++] = (uint32_t)k;
+    *out = best;
+    return HN_OK;
+}
+
+/* After the views were added in this order. */
+static hn_status cut_sheets(result_set *r, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    if (r->segments.is_by_priority)
+        return HN_OK;
+    r->sheet_rows[AT_SEGMENTS] = r->segments.by_priority;
+    HN_TRY(best_lines(r, r->options.row, r->options.view.rows, &r->sheet_rows[AT_OPTIONS], err));
+    HN_TRY(best_lines(r, r->scores.row, r->scores.lines, &r->sheet_rows[AT_SCORES], err));
+out:
+    return rc;
+}
+
 static hn_status add_view(const hn_state *s, result_set *r, const hn_view *view, hn_error *err)
 {
     hn_status rc = HN_OK;
@@ -87,6 +136,7 @@ static hn_status add_views(hn_state *s, result_set *r, hn_error *err)
     HN_TRY(add_view(s, r, &r->options.view, err));
     HN_TRY(add_view(s, r, &r->scores.view, err));
     HN_TRY(add_view(s, r, &r->programme.unfunded_view, err));
+    HN_TRY(cut_sheets(r, err));
     for (int i = 0; i < HN_TABLE_COUNT; i++) {
         const hn_view *view;
 
@@ -115,6 +165,7 @@ static hn_status write_views(hn_state *s, result_set *r, hn_error *err)
                            .write_csv = s->plan->write_csv,
                            .write_xlsx = s->plan->write_xlsx,
                            .xlsx_row_limit = XLSX_ROWS,
+                           .xlsx_rows = r->sheet_rows,
                            .progress = writing_progress,
                            .progress_context = s};
     hn_status rc = HN_OK;

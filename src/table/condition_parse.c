@@ -91,6 +91,13 @@ static hn_node *parse_number(parser *p)
     return node;
 }
 
+/* Distance to a layer that this plan does not have: unknown, as SQLite is told
+ * in condition_sql.c. */
+static int is_distance(const char *name, size_t n)
+{
+    return n > 7 && strncmp(name, "near_", 5) == 0 && strcmp(name + n - 2, "_m") == 0;
+}
+
 /* A column name at the reading point; NULL and nothing taken when it is none. */
 static hn_node *parse_column(parser *p)
 {
@@ -113,11 +120,16 @@ static hn_node *parse_column(parser *p)
         p->at += n;
         return node;
     }
-    if (column == HN_COL_COUNT)
+    if (column == HN_COL_COUNT && !is_distance(name, n))
         return NULL;
-    node = new_node(p, HN_NODE_COLUMN, NULL, NULL);
+    node = new_node(p, column == HN_COL_COUNT ? HN_NODE_NUMBER : HN_NODE_COLUMN, NULL, NULL);
     if (!node)
         return NULL;
+    if (column == HN_COL_COUNT) {
+        node->number = (double)NAN;
+        p->at += n;
+        return node;
+    }
     node->column = column;
     node->is_integer = hn_column_definition(column)->kind == HN_KIND_I32 ||
                        hn_column_definition(column)->kind == HN_KIND_BOOL;

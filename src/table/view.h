@@ -11,6 +11,7 @@
 
 #include <stddef.h>
 #include <stdint.h>
+#include <string.h>
 
 typedef enum hn_view_kind {
     HN_VIEW_TEXT,
@@ -82,8 +83,6 @@ typedef struct hn_view {
     void (*row)(const void *context, size_t row, hn_cell *cells, hn_scratch *scratch);
     /* NULL when geometry is HN_GEOMETRY_NONE. */
     void (*shape)(const void *context, size_t row, hn_shape_ref *out, hn_scratch *scratch);
-    /* NULL, or all rows in the order in which a table that is cut shows them. */
-    const uint32_t *best_first;
 } hn_view;
 
 HN_MUST_CHECK hn_status hn_scratch_init(hn_scratch *scratch, hn_error *err);
@@ -91,6 +90,20 @@ void hn_scratch_clear(hn_scratch *scratch);
 static inline void hn_scratch_reset(hn_scratch *scratch)
 {
     scratch->text_used = 0;
+}
+/* The text with its end, as long as there is room. */
+static inline const char *hn_scratch_copy(hn_scratch *scratch, const char *text)
+{
+    char *place = scratch->text + scratch->text_used;
+    size_t room = scratch->text_size - scratch->text_used, length = strlen(text);
+
+    if (room < 2)
+        return "";
+    length = length < room - 1 ? length : room - 1;
+    memcpy(place, text, length);
+    place[length] = '\0';
+    scratch->text_used += length + 1;
+    return place;
 }
 /* Makes room for that many parts; 0 when out of memory. */
 int hn_scratch_parts(hn_scratch *scratch, size_t parts);

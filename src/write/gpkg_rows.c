@@ -121,7 +121,7 @@ hn_status hn_gpkg_rows(sqlite3 *db, const hn_gpkg_layer *layer, hn_pace *pace, h
         if (hn_pace_is_due(row))
             HN_TRY(hn_pace_step(pace, HN_PACE_ROWS, err));
     }
-    rc = HN_OK;
+    rc = hn_pace_step(pace, view->rows % HN_PACE_ROWS, err);
 out:
     sqlite3_finalize(room.insert);
     hn_blob_clear(&room.blob);

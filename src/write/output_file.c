@@ -26,6 +26,8 @@ hn_status hn_output_fail(hn_error *err, const char *path, int errno_value)
         hn_hint(err, "raise the limit for file sizes (ulimit -f) or name a folder on another disk");
     else if (errno_value == EACCES || errno_value == EPERM || errno_value == EROFS)
         hn_hint(err, "name an output folder that you may write to");
+    else
+        hn_hint(err, "name another output folder, one whose parent exists and can be written");
     return HN_ERR_OUTPUT;
 }
 

@@ -284,8 +284,6 @@ hn_status hn_result_write(const hn_result_spec *spec, hn_error *err)
     current = &w;
     HN_TRY(hn_folder_swap_begin(&w.swap, err));
     rc = write_files(&w, err);
-    if (rc == HN_OK && spec->progress)
-        spec->progress(spec->progress_context, 0.99); /* the last chance to stop */
     if (rc != HN_OK)
         explain_full_disk(&w, err);
     else

@@ -32,6 +32,8 @@ typedef struct hn_result_spec {
     int threads;         /* for all files together; the bytes do not depend on it */
     int write_csv, write_xlsx;
     size_t xlsx_row_limit;     /* rows of a sheet; a longer view is cut and says so */
+    /* NULL, or per view NULL or what its sheet shows instead of its first rows. */
+    const uint32_t *const *xlsx_rows;
     const char *manifest_json; /* run.json, complete text */
     void (*progress)(void *context, double share_0_1);
     void *progress_context;

@@ -10,6 +10,10 @@
 
 enum { SHEET_NAME = 32, MEMBER_NAME = 48 };
 
+/* A sheet shows a part of a large view whatever its length, and zipping it is
+ * the dearest part of the result: so it is a short one. Source: local rule. */
+enum { LARGE_VIEW = 100000, LARGE_VIEW_ROWS = 5000 };
+
 static const char xml_head[] = "<?xml version=\"1.0\" encoding=\"UTF-8\" standalone=\"yes\"?>\n";
 
 typedef struct workbook {
@@ -24,6 +28,8 @@ size_t hn_xlsx_rows(const hn_result_spec *spec, const hn_view *view)
 
     if (spec->xlsx_row_limit && spec->xlsx_row_limit < most)
         most = spec->xlsx_row_limit;
+    if (spec->xlsx_row_limit && view->rows > LARGE_VIEW && most > LARGE_VIEW_ROWS)
+        most = LARGE_VIEW_ROWS;
     return view->rows < most ? view->rows : most;
 }
 
@@ -220,7 +226,8 @@ static hn_status put_sheets(workbook *book, hn_pace *pace, hn_error *err)
 
         snprintf(member, sizeof member, "xl/worksheets/sheet%zu.xml", i + 2);
         HN_TRY(hn_zip_begin(book->zip, member, &out, err));
-        HN_TRY(hn_xlsx_put_view(out, view, hn_xlsx_rows(book->spec, view), pace, err));
+        HN_TRY(hn_xlsx_put_view(out, view, book->spec->xlsx_rows ? book->spec->xlsx_rows[i] : NULL,
+                                hn_xlsx_rows(book->spec, view), pace, err));
         HN_TRY(end_member(book, err));
     }
 out:

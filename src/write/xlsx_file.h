@@ -15,7 +15,8 @@
 enum { HN_XLSX_MOST_ROWS = 1048575 }; /* of a sheet, the header not counted */
 
 /* Makes the file, which must not exist, checks and syncs it. Views
- * longer than spec->xlsx_row_limit are cut (0: only at the format's limit). */
+ * longer than spec->xlsx_row_limit are cut (0: only at the format's limit); with
+ * a limit, views of more than 100,000 rows at 5,000. */
 HN_MUST_CHECK hn_status hn_xlsx_write(const char *path, const hn_result_spec *spec, hn_pace *pace,
                                       hn_error *err);
 

@@ -239,8 +239,8 @@ static void put_header(hn_out *out, const hn_view *view, char (*letters)[HN_XLSX
     hn_put_text(out, "</row>");
 }
 
-hn_status hn_xlsx_put_view(hn_out *out, const hn_view *view, size_t rows, hn_pace *pace,
-                           hn_error *err)
+hn_status hn_xlsx_put_view(hn_out *out, const hn_view *view, const uint32_t *order, size_t rows,
+                           hn_pace *pace, hn_error *err)
 {
     hn_status rc;
     hn_scratch scratch = {0};
@@ -254,7 +254,7 @@ hn_status hn_xlsx_put_view(hn_out *out, const hn_view *view, size_t rows, hn_pac
     put_header(out, view, letters);
     for (size_t row = 0; row < rows && !out->error; row++) {
         hn_scratch_reset(&scratch);
-        view->row(view->context, view->best_first ? view->best_first[row] : row, cells, &scratch);
+        view->row(view->context, order ? order[row] : row, cells, &scratch);
         begin_row(out, row + 2);
         for (size_t c = 0; c < view->column_count; c++)
             put_cell(out, &view->columns[c], letters[c], row + 2, &cells[c]);
@@ -262,6 +262,7 @@ hn_status hn_xlsx_put_view(hn_out *out, const hn_view *view, size_t rows, hn_pac
         if (hn_pace_is_due(row))
             HN_TRY(hn_pace_step(pace, HN_PACE_ROWS, err));
     }
+    HN_TRY(hn_pace_step(pace, rows % HN_PACE_ROWS, err));
     hn_xlsx_end_sheet(out);
 out:
     hn_scratch_clear(&scratch);

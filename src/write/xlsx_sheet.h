@@ -33,8 +33,9 @@ void hn_xlsx_put_styles(hn_out *out);
 void hn_xlsx_begin_sheet(hn_out *out, int frozen_rows);
 void hn_xlsx_end_sheet(hn_out *out);
 
-/* A whole sheet: header row with the column names, then `rows` rows. */
-HN_MUST_CHECK hn_status hn_xlsx_put_view(hn_out *out, const hn_view *view, size_t rows,
-                                         hn_pace *pace, hn_error *err);
+/* A whole sheet: header row with the column names, then `rows` rows: the first
+ * of the view, or (order not NULL) those that it names. */
+HN_MUST_CHECK hn_status hn_xlsx_put_view(hn_out *out, const hn_view *view, const uint32_t *order,
+                                         size_t rows, hn_pace *pace, hn_error *err);
 
 #endif

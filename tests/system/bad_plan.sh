@@ -181,6 +181,7 @@ if [ "$code" -eq 0 ]; then
     check "table in another encoding: the result is UTF-8" "" \
         "$(iconv -f UTF-8 -t UTF-8 "$town/out/tables/method_totals.csv" 2>&1 >/dev/null)"
 fi
+cp "$source/config/methods.csv" "$config/"
 rm "$config/rates.csv"
 refused 2 "missing table" rates.csv
 cp "$town/net.gpkg" "$config/rates.csv"

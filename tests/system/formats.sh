@@ -129,8 +129,24 @@ make "$home/lonlat.geojson" -f GeoJSON -t_srs EPSG:4326 -lco COORDINATE_PRECISIO
     try "GeoJSON in degrees" network "from: lonlat.geojson"
 make "$home/rfc.geojson" -f GeoJSON -lco RFC7946=YES -lco COORDINATE_PRECISION=12 &&
     try "GeoJSON by RFC 7946" network "from: rfc.geojson"
-make "$home/mercator.gpkg" -f GPKG -t_srs EPSG:3857 -nln sewers &&
-    try "GeoPackage in web Mercator" network "from: mercator.gpkg"
+# Lengths come back from a scale that changes with latitude: near but not the same, so a segment may pass to
+# the other side of a threshold. Lengths agree to a tenth of a permille; few verdicts may differ.
+near_result() {
+    check_empty "$1: standard error" "$err"
+    check_sql "$1: number of segments" "$result" "$count" "SELECT count(*) FROM segments"
+    tolerance=1e-3
+    same_table "$1" "$reference" "$result" segments segment_id segment_id up_node down_node width_mm
+    sql "$reference" "SELECT segment_id, method FROM segments ORDER BY 1" >"$scratch/wanted"
+    sql "$result" "SELECT segment_id, method FROM segments ORDER BY 1" >"$scratch/found"
+    differ=$(diff "$scratch/wanted" "$scratch/found" | grep -c '^<')
+    check "$1: at most three methods differ ($differ)" 1 "$((differ <= 3))"
+}
+make "$home/mercator.gpkg" -f GPKG -t_srs EPSG:3857 -nln sewers && {
+    plan_with network "from: mercator.gpkg" >"$home/other.yaml"
+    rm -rf "$scratch/copy/out"
+    expect_exit 0 "GeoPackage in web Mercator" "$haunch" run --quiet "$home/other.yaml"
+    near_result "GeoPackage in web Mercator"
+}
 sed -i "s/^  where: \"STATUS.*/  where: \"$whole\"/" "$home/plan.yaml"
 
 # ---- inspections ----------------------------------------------------------------------------------

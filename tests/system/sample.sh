@@ -337,8 +337,9 @@ check_rows "coverage, counted again" "$gpkg" "
     SELECT c.condition FROM coverage c WHERE abs(c.length_m - (SELECT ifnull(sum(length_m), 0)
         FROM segments s WHERE CASE WHEN s.grade_structural_1_5 IS NOT NULL
             THEN 'grade ' || CAST(round(s.grade_structural_1_5) AS INTEGER)
-            ELSE s.condition_basis END = CASE c.condition_basis WHEN 'observed' THEN c.condition
-            ELSE c.condition_basis END)) > 1e-6"
+            WHEN s.inspected_on IS NOT NULL THEN 'inspected, no structural grade'
+            ELSE s.condition_basis END = CASE WHEN c.condition LIKE 'not inspected%'
+            THEN c.condition_basis ELSE c.condition END)) > 1e-6"
 check_rows "shares of the match report" "$gpkg" "
     SELECT matched_by FROM match_report WHERE abs(share_of_records -
     1.0 * records / (SELECT sum(records) FROM match_report)) > 1e-12"

@@ -536,7 +536,7 @@ static void overrides_are_read_and_checked(void **state)
     expect_message("overrides", text, "\"2026-02-29\" is not a date; accepted is YYYY-MM-DD", "");
 }
 
-static void a_missing_file_is_an_input_error(void **state)
+static void a_missing_table_is_a_fault_of_the_plan(void **state)
 {
     (void)state;
     hn_arena arena = {0};
@@ -544,7 +544,7 @@ static void a_missing_file_is_an_input_error(void **state)
     hn_error err = {0};
     hn_config_paths paths = shipped_paths();
     paths.rates = "/nowhere/rates.csv";
-    assert_int_equal(hn_config_read(&paths, &arena, &config, &err), HN_ERR_INPUT);
+    assert_int_equal(hn_config_read(&paths, &arena, &config, &err), HN_ERR_PLAN);
     paths.rates = NULL;
     assert_int_equal(hn_config_read(&paths, &arena, &config, &err), HN_ERR_PLAN);
     hn_arena_clear(&arena);
@@ -617,7 +617,7 @@ int main(void)
         cmocka_unit_test(a_quality_rule_has_a_condition_or_a_check),
         cmocka_unit_test(overrides_are_read_and_checked),
         cmocka_unit_test(running_out_of_memory_is_reported_and_leaks_nothing),
-        cmocka_unit_test(a_missing_file_is_an_input_error),
+        cmocka_unit_test(a_missing_table_is_a_fault_of_the_plan),
     };
     return cmocka_run_group_tests(tests, make_folder, remove_folder);
 }

@@ -83,6 +83,26 @@ static void pieces_between_manholes_become_one_segment(void **state)
     drop(&b);
 }
 
+/* Crumbs shorter than the snapping distance are pieces, not self-loops. */
+static void crumbs_in_a_row_are_merged_and_not_lost_in_loops(void **state)
+{
+    static const pipe_row pipes[] = {{"p1", "A", "", 0, 0, 10, 0},
+                                     {"p2", "", "", 10, 0, 10.4, 0},
+                                     {"p3", "", "", 10.4, 0, 10.8, 0},
+                                     {"p4", "", "B", 10.8, 0, 40, 0},
+                                     {"q1", "B", "END", 40, 0, 40.4, 0},
+                                     {"q2", "END", "C", 40.4, 0, 80, 0}};
+    built b;
+
+    (void)state;
+    build(&b, pipes, COUNT(pipes));
+    assert_int_equal(b.table->rows, 2);
+    assert_int_equal(b.stats.loops, 0);
+    assert_string_equal(hn_table_text(b.table, HN_COL_MEMBERS, row_of(&b, "p4")), "p1; p2; p3; p4");
+    assert_string_equal(hn_table_text(b.table, HN_COL_MEMBERS, row_of(&b, "q2")), "q1; q2");
+    drop(&b);
+}
+
 static void a_joint_where_three_pipes_meet_is_no_fragment(void **state)
 {
     static const pipe_row pipes[] = {{"p", "A", "", 0, 0, 10, 0},
@@ -171,6 +191,7 @@ int main(void)
         cmocka_unit_test(flow_that_divides_is_split_evenly_and_not_counted_twice),
         cmocka_unit_test(a_loop_is_marked_and_counted_whole),
         cmocka_unit_test(pieces_between_manholes_become_one_segment),
+        cmocka_unit_test(crumbs_in_a_row_are_merged_and_not_lost_in_loops),
         cmocka_unit_test(a_joint_where_three_pipes_meet_is_no_fragment),
         cmocka_unit_test(without_any_node_ids_only_short_pieces_are_merged),
         cmocka_unit_test(duplicate_ids_are_kept_under_new_ids),
