@@ -4,6 +4,9 @@
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
+#ifdef __GLIBC__
+#include <malloc.h>
+#endif
 
 static atomic_size_t live_blocks;
 static atomic_size_t fail_countdown;
@@ -89,4 +92,11 @@ int hn_grow(void **items, size_t count, size_t *capacity, size_t size)
     *items = grown;
     *capacity = wanted;
     return 1;
+}
+
+void hn_heap_trim(void)
+{
+#ifdef __GLIBC__
+    malloc_trim(0);
+#endif
 }

@@ -26,6 +26,10 @@ void hn_free(void *block); /* NULL is fine */
  * *items is full. Returns 0 when out of memory (the array stays whole). */
 int hn_grow(void **items, size_t count, size_t *capacity, size_t size);
 
+/* Gives freed pages back to the system, where the C library can: after a stage
+ * that made and dropped much. */
+void hn_heap_trim(void);
+
 /* Test hooks. The nth allocation from now fails (1 is the next one, 0 never);
  * hn_alloc_live() counts blocks not yet freed. */
 void hn_alloc_fail_after(size_t nth);

@@ -169,7 +169,7 @@ uint32_t hn_text_pool_add(hn_text_pool *pool, const char *text, size_t length)
         return pool->slots[at].id;
     if (pool->count == UINT32_MAX || (pool->count == pool->capacity && !grow_ids(pool)))
         return UINT32_MAX;
-    if ((size_t)pool->count * 2 > pool->slot_count) {
+    if ((size_t)pool->count * 4 > pool->slot_count * 3) {
         if (!grow_slots(pool))
             return UINT32_MAX;
         at = slot_of(pool, text, length, hash);

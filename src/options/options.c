@@ -51,7 +51,12 @@ static hn_status look_up_texts(hn_options *o, hn_error *err)
     const hn_config *config = &o->plan->config;
     static const char *const roads[2] = {"main road", "minor road"};
 
-    o->texts = hn_text_pool_count(o->table->texts);
+    for (size_t i = 0; i < config->material_count; i++) {
+        const char *id = config->materials[i].id;
+        uint32_t text = hn_text_pool_find(o->table->texts, id, strlen(id));
+
+        o->texts = text >= o->texts ? text + 1 : o->texts;
+    }
     o->material_n = hn_alloc(o->texts, sizeof *o->material_n);
     if (!o->material_n)
         return hn_fail(err, HN_ERR_MEMORY, "out of memory");

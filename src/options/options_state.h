@@ -22,7 +22,7 @@ struct hn_options {
     size_t first_rule[HN_MAX_METHODS + 1]; /* rules by method, see rule_order */
     uint16_t rule_order[HN_MAX_RULES];
     double *material_n;    /* Manning n by text id of the material; NaN */
-    uint32_t texts;        /* entries of material_n */
+    uint32_t texts;        /* entries of material_n: up to the last known material */
     double n_unknown;      /* of the material "unknown" */
     uint32_t road_surfaces[2]; /* text ids of surfaces that carry traffic */
     double yearly[HN_MAX_METHODS];  /* cost now -> equivalent annual cost */

@@ -76,6 +76,7 @@ static hn_status run_stages(hn_state *s, size_t count, hn_error *err)
         s->share_stage = hn_run_stages[i].share;
         hn_state_progress(s, 0.0);
         HN_TRY(hn_run_stages[i].run(s, err));
+        hn_heap_trim();
         tell_timing(s, began_s);
         s->share_done += s->share_stage;
     }

@@ -186,7 +186,6 @@ hn_status hn_write_results(hn_state *s, hn_error *err)
 
     HN_TRY_ALLOC(r);
     HN_TRY(make_views(s, r, err));
-    hn_text_pool_seal(s->table->texts);
     HN_TRY(add_views(s, r, err));
     HN_TRY(write_views(s, r, err));
     hn_summary_fill(s, r->tables.reconciles, s->summary);
