@@ -155,7 +155,7 @@ static int shares_today(const outlook_job *job, size_t row, int driver, double a
 
     if (!isnan(grade)) {
         hn_chain_start(grade, start);
-        hn_chain_move(start, chain->move[step_of(isnan(inspection_age) ? 0.0 : inspection_age)],
+        hn_chain_move(start, chain->move[step_of(inspection_age)],
                       share);
         return 1;
     }
@@ -205,6 +205,8 @@ static void fill_rows(void *context, size_t begin, size_t end, int worker)
 {
     outlook_job *job = context;
     hn_table *t = job->table;
+    /* year 0 of the outlook is the first year of the programme */
+    const double wait = job->plan->first_year - job->plan->as_of_year;
 
     (void)worker;
     for (size_t i = begin; i < end; i++) {
@@ -212,7 +214,8 @@ static void fill_rows(void *context, size_t begin, size_t end, int worker)
         double age, share[HN_GRADES];
         int known;
 
-        age = hn_table_derived(t, HN_COL_AGE, i);
+        inspection_age = (isnan(inspection_age) ? 0.0 : inspection_age) + wait;
+        age = hn_table_derived(t, HN_COL_AGE, i) + wait;
         for (int d = 0; d < HN_DRIVERS; d++) {
             known = shares_today(job, i, d, age, inspection_age, share);
             store_shares(job, i, d, share);

@@ -204,9 +204,11 @@ double hn_round_up_wall(double required_mm, double min_mm, double step_mm)
     if (!(required_mm >= 0) || isnan(min_mm) || !(step_mm >= 0))
         return NAN;
     double wall_mm = required_mm;
+    if (required_mm <= min_mm) /* the least wall is installed as it is, whatever the step */
+        return min_mm;
     if (step_mm > 0)
         wall_mm = ceil(required_mm / step_mm - 1e-6 / step_mm) * step_mm;
-    return wall_mm > min_mm ? wall_mm : min_mm;
+    return wall_mm;
 }
 
 const char *hn_liner_governs_name(hn_liner_governs governs, hn_liner_era era)

@@ -13,7 +13,7 @@ static const hn_view_column project_columns[] = {
     TEXT("method", "Method", "Method of all its segments"),
     WHOLE("segments", "Segments", "Number of segments"),
     {"length_m", "Length", "Length", "m", HN_VIEW_REAL, 1, NULL, 0},
-    MONEY("cost", "Cost", "Cost of its segments"),
+    MONEY("cost", "Cost", "Cost of its segments; of a committed one its contract sum, where given"),
     MONEY("expected_loss_per_year", "Expected loss", "Expected loss of its segments in the next year"),
     MONEY("loss_avoided", "Loss avoided", "Present value of the loss that it avoids in its year"),
     WHOLE("best_priority", "Best priority", "Best rank among its segments"),

@@ -146,7 +146,9 @@ static void store_states(hn_table *t, const hn_plan *plan, const hn_allocation *
         HN_CODE(t, PROGRAMME)[row] =
             (uint8_t)(funded                           ? HN_PROGRAMME_FUNDED
                       : hn_is_candidate(t, plan, row) ? HN_PROGRAMME_UNFUNDED
-                                                      : HN_PROGRAMME_NO_WORK);
+                      : hn_code(t, HN_COL_METHOD, row) == HN_CODE_MISSING
+                          ? HN_PROGRAMME_NO_METHOD
+                          : HN_PROGRAMME_NO_WORK);
     }
 }
 

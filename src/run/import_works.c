@@ -6,6 +6,7 @@
 #include "read/role_table.h"
 #include "run/overrides.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -39,15 +40,45 @@ static int method_named(const hn_config *config, const char *id)
     return -1;
 }
 
-/* Committed work is work: where the engine would only watch, its next choice
- * stands for what has been committed. */
-static void put_work_in_place_of_watching(hn_state *s, size_t row)
+/* The work that can be done here and whose estimate is nearest in proportion
+ * to the contract; -1 when there is none. */
+static int work_nearest(const hn_state *s, size_t row, double contract)
+{
+    const hn_config *config = &s->plan->config;
+    double least = (double)INFINITY;
+    int nearest = -1;
+
+    for (size_t m = 0; m < config->method_count; m++) {
+        hn_option option;
+        double apart;
+
+        if (config->methods[m].kind == HN_METHOD_WATCH)
+            continue;
+        hn_option_evaluate(s->judged, row, (int)m, &option);
+        apart = fabs(log(option.cost / contract));
+        if (option.verdict <= HN_VERDICT_AFTER_WORKS && apart < least) {
+            least = apart;
+            nearest = (int)m;
+        }
+    }
+    return nearest;
+}
+
+/* Committed work is work: where the engine would only watch, the method nearest
+ * to the contract stands for what has been committed, or the next choice where
+ * no sum is given. */
+static void put_work_in_place_of_watching(hn_state *s, size_t row, double contract)
 {
     uint8_t chosen = hn_code(s->table, HN_COL_METHOD, row);
     uint8_t next = hn_code(s->table, HN_COL_RUNNER_UP, row);
+    int nearest;
 
-    if (chosen != HN_CODE_MISSING && next != HN_CODE_MISSING &&
-        s->plan->config.methods[chosen].kind == HN_METHOD_WATCH)
+    if (chosen == HN_CODE_MISSING || s->plan->config.methods[chosen].kind != HN_METHOD_WATCH)
+        return;
+    nearest = contract > 0 ? work_nearest(s, row, contract) : -1;
+    if (nearest >= 0)
+        hn_options_force(s->judged, row, nearest);
+    else if (next != HN_CODE_MISSING)
         hn_options_force(s->judged, row, next);
 }
 
@@ -71,7 +102,7 @@ static void commit(hn_state *s, const works *w, size_t i, const int32_t *row_of)
     if (method[0] && method_named(&s->plan->config, method) >= 0)
         hn_options_force(s->judged, (size_t)row, method_named(&s->plan->config, method));
     else if (!method[0])
-        put_work_in_place_of_watching(s, (size_t)row);
+        put_work_in_place_of_watching(s, (size_t)row, number_at(w->cost, i));
     else
         doubt(s, id, "method", method, "the method of a committed work is not in the catalogue");
     s->commitments[s->commitment_count++] =

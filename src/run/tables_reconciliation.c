@@ -116,10 +116,12 @@ void hn_tables_reconciliation(const hn_state *s, double project_cost, hn_tables 
           column_sum(&tables->grid[HN_TABLE_COVERAGE], 3), 1e-3 + 1e-9 * sum.length);
     check(tables, "length of segments = length in districts (m)", sum.length,
           column_sum(&tables->grid[HN_TABLE_DISTRICT_TOTALS], 2), 1e-3 + 1e-9 * sum.length);
-    check(tables, "cost of funded segments = spending of all years", funded, sum.years, cents);
-    check(tables, "cost of funded segments = cost of all projects", funded, project_cost, cents);
+    check(tables, "cost of funded segments, contract sums where given = spending of all years", funded, sum.years, cents);
+    check(tables, "cost of funded segments, contract sums where given = cost of all projects", funded, project_cost, cents);
     check(tables, "cost of segments = funded + unfunded + no work", sum.chosen,
-          funded + sum.segments[HN_PROGRAMME_UNFUNDED] + sum.segments[HN_PROGRAMME_NO_WORK], cents);
+          funded + sum.segments[HN_PROGRAMME_UNFUNDED] + sum.segments[HN_PROGRAMME_NO_WORK] +
+              sum.segments[HN_PROGRAMME_NO_METHOD],
+          cents);
     check(tables, "spending by year = spending in scenario table",
           column_sum(&tables->grid[HN_TABLE_PROGRAMME_YEAR], 4),
           s->scenario[1].allocation.total_cost, cents);

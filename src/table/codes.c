@@ -11,7 +11,7 @@ const char *const hn_length_basis_names[] = {
 const char *const hn_condition_basis_names[] = {"observed", "inferred", "none", NULL};
 const char *const hn_verdict_names[] = {"fits", "fits after works", "cannot tell", "ruled out",
                                         NULL};
-const char *const hn_programme_names[] = {"no work", "committed", "funded", "unfunded", NULL};
+const char *const hn_programme_names[] = {"no work", "committed", "funded", "unfunded", "no method", NULL};
 
 int hn_code_of(const char *const *names, const char *name)
 {

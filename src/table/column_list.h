@@ -100,15 +100,15 @@
     X(CONSEQUENCE_MONEY, "consequence_money", F64, "money", 2, "consequence", "Consequence", "Cost of one structural failure: sum of the factor money") \
     X(CONSEQUENCE_SERVICE, "consequence_service_money", F64, "money", 2, "consequence", "Consequence, service", "Cost of one service failure (blockage)") \
     X(CONSEQUENCE_TIGHTNESS, "consequence_tightness_money", F64, "money", 2, "consequence", "Consequence, tightness", "Yearly cost while leaking: what one tightness failure costs") \
-    X(CONSEQUENCE_LOW, "consequence_low_money", F32, "money", 0, "consequence", "Consequence, low", "Cost of one structural failure if every unknown were the best case") \
-    X(CONSEQUENCE_HIGH, "consequence_high_money", F32, "money", 0, "consequence", "Consequence, high", "Cost of one structural failure if every unknown were the worst case") \
+    X(CONSEQUENCE_LOW, "consequence_low_money", F32, "money", 0, "consequence", "Consequence, low", "Cost of one structural failure if every class with a fixed sum that cannot be told were the best case") \
+    X(CONSEQUENCE_HIGH, "consequence_high_money", F32, "money", 0, "consequence", "Consequence, high", "Cost of one structural failure if every class with a fixed sum that cannot be told were the worst case") \
     /* ---- options ---- */                                                                        \
     X(METHOD, "method", CODE, "", 0, "options", "Chosen method", "Method chosen for this segment; a method id of the catalogue") \
     X(VERDICT, "method_verdict", CODE, "", 0, "options", "Verdict", "Verdict on the chosen method")  \
     X(BEST_LINING, "best_lining", CODE, "", 0, "options", "Best lining", "Lining of the greatest net benefit among those that fit, or fit after works") \
     X(BEST_REPLACEMENT, "best_replacement", CODE, "", 0, "options", "Best replacement", "Replacement of the greatest net benefit among those that fit, or fit after works") \
     X(RUNNER_UP, "runner_up", CODE, "", 0, "options", "Runner-up", "Second method by net benefit")  \
-    X(COST, "cost", F64, "money", 2, "options", "Cost", "Cost of the chosen method, works and mark-ups included") \
+    X(COST, "cost", F64, "money", 2, "options", "Cost", "Estimate for the chosen method, works and mark-ups included, also where a contract sum is known") \
     X(COST_LOW, "cost_low", F64, "money", 2, "derived", "Cost low", "Low end of the estimate class") \
     X(COST_HIGH, "cost_high", F64, "money", 2, "derived", "Cost high", "High end of the estimate class") \
     X(LINING_COST, "lining_cost", F64, "money", 2, "options", "Lining cost", "Cost of the best lining") \
@@ -132,7 +132,7 @@
     X(PRIORITY, "priority", I32, "", 0, "risk", "Priority", "1 is first; the plan says which rank it follows") \
     X(ACT_NOW, "act_now_rule", CODE, "", 0, "risk", "Act now", "Act-now rule that holds, if any")   \
     /* ---- programme ---- */                                                                      \
-    X(PROGRAMME, "programme", CODE, "", 0, "programme", "Programme", "funded, committed, unfunded, or no work") \
+    X(PROGRAMME, "programme", CODE, "", 0, "programme", "Programme", "funded, committed, unfunded, no work, or no method: nothing fits or can be told, and waiting is not offered") \
     X(YEAR, "year", I32, "", 0, "programme", "Year", "Year of the programme; empty when unfunded")  \
     X(PROJECT, "project_id", I32, "", 0, "programme", "Project", "Project the segment belongs to") \
     X(PAVING_YEAR, "paving_year", I32, "", 0, "run", "Paving year", "Year in which the street is to be paved") \

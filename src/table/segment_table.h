@@ -78,6 +78,7 @@ typedef enum hn_programme_state {
     HN_PROGRAMME_COMMITTED,
     HN_PROGRAMME_FUNDED,
     HN_PROGRAMME_UNFUNDED,
+    HN_PROGRAMME_NO_METHOD, /* neither work nor watching is allowed or can be told */
     HN_PROGRAMME_COUNT
 } hn_programme_state;
 

@@ -28,7 +28,8 @@ may_use() {
     gdal*.h | ogr_*.h | cpl_*.h) echo "read write" ;;
     proj.h | geodesic.h) echo "read" ;;
     cpuid.h | immintrin.h) echo "base" ;;
-    getopt.h | malloc.h) echo "cli" ;;
+    getopt.h) echo "cli" ;;
+    malloc.h) echo "base cli" ;;
     geos_c.h) echo "network consequence" ;;
     yaml.h) echo "plan" ;;
     sqlite3.h) echo "table read write" ;;

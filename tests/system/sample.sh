@@ -232,15 +232,15 @@ check_rows "the soonest first, counted from the date of the plan" "$gpkg" "
        OR a.act_by IS NOT date('2026-01-01', '+' || a.act_within_days || ' days')"
 
 # ---- programme -------------------------------------------------------------------------------------
-check_rows "states are four words" "$gpkg" "SELECT DISTINCT programme FROM segments WHERE programme NOT IN
-    ('no work', 'committed', 'funded', 'unfunded') OR programme IS NULL"
+check_rows "states are five words" "$gpkg" "SELECT DISTINCT programme FROM segments WHERE programme NOT IN
+    ('no work', 'committed', 'funded', 'unfunded', 'no method') OR programme IS NULL"
 check_rows "year and project where funded or committed, else neither" "$gpkg" "
     SELECT segment_id, programme, year, project_id FROM segments
     WHERE (programme IN ('funded', 'committed')) <> (year IS NOT NULL)
        OR (year IS NULL) <> (project_id IS NULL)"
-check_rows "no work means watch or nothing that fits" "$gpkg" "
-    SELECT segment_id, method FROM segments WHERE (programme = 'no work') <>
-    (method IS NULL OR method = 'watch')"
+check_rows "no work means watch, no method that nothing fits" "$gpkg" "
+    SELECT segment_id, method FROM segments WHERE (programme = 'no work') IS NOT (method IS 'watch')
+    OR (programme = 'no method') IS NOT (method IS NULL)"
 # a committed work costs what its contract says, not what we estimate
 check_rows "cost of funded segments by year = spent less committed" "$gpkg" "
     SELECT y.year, y.spent - y.committed, f.cost FROM programme_year y LEFT JOIN
@@ -293,7 +293,7 @@ check_rows "a fifth less money is spent within a fifth less budget" "$gpkg" "
     OR scenario = 'do nothing' AND (spent <> 0 OR segments <> 0 OR loss_avoided <> 0)"
 check_rows "unconstrained = all work" "$gpkg" "
     SELECT spent FROM scenario WHERE scenario = 'unconstrained' AND segments <>
-    (SELECT count(*) FROM segments WHERE programme <> 'no work')"
+    (SELECT count(*) FROM segments WHERE programme NOT IN ('no work', 'no method'))"
 check_rows "risk by year is that of the programme" "$gpkg" "
     SELECT y.year FROM programme_year y LEFT JOIN risk_by_year p ON p.year = y.year AND p.scenario = 'plan'
     LEFT JOIN risk_by_year n ON n.year = y.year AND n.scenario = 'do nothing'
