@@ -361,4 +361,18 @@ check_sql "a width set by a person is used" "$gpkg" 225.0 "SELECT width_mm FROM 
 check_sql "a method set by a person is used" "$gpkg" ring_and_panel "SELECT method FROM segments WHERE segment_id = 'S13-0050'"
 check "looking at the result does not change it" "$as_written" "$(sha256sum <"$original")"
 check_rows "an assumption without source" "$gpkg" "SELECT what FROM assumptions WHERE ifnull(source, '') = ''"
+# ---- a programme that begins later ------------------------------------------------------------
+# The chances of a year do not depend on when the programme begins: two routes to 2029.
+later=$scratch/later
+copy_sample "$later"
+sed -i 's/first_year: 2026/first_year: 2029/; /^    202[678]: /d' "$later/sample-gis/plan.yaml"
+printf '%s\n' '/^    2035: /a\' '    2036: 1400000\' '    2037: 1400000\' '    2038: 1400000' >"$scratch/years.sed"
+sed -i -f "$scratch/years.sed" "$later/sample-gis/plan.yaml"
+expect_exit 0 "run of a later programme" "$haunch" run --quiet "$later/sample-gis/plan.yaml"
+sqlite3 "$gpkg" "ATTACH '$later/out/sample/result.gpkg' AS later; SELECT n.year, n.expected_loss, l.expected_loss
+    FROM risk_by_year n JOIN later.risk_by_year l USING (year, scenario)
+    WHERE scenario = 'do nothing' AND year IN (2029, 2035) AND
+    abs(n.expected_loss - l.expected_loss) < 1e-5 * n.expected_loss" >"$scratch/years" 2>&1
+check "loss of 2029 and 2035 if nothing is done, whenever the programme begins" 2 "$(grep -c '^20' "$scratch/years")"
+
 finish
