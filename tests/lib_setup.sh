@@ -4,7 +4,7 @@
 BUILD_PACKAGES="gcc libc6-dev cmake ninja-build pkg-config libgdal-dev libproj-dev libgeos-dev
  libsqlite3-dev libyaml-dev"
 TEST_PACKAGES="clang libcmocka-dev universal-ctags gdal-bin python3-gdal sqlite3 valgrind
- libxml2-utils time libclang-rt-14-dev"
+ libxml2-utils time unzip libclang-rt-14-dev"
 
 as_root() {
     if [ "$(id -u)" = 0 ]; then
