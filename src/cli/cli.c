@@ -65,14 +65,16 @@ static void show_progress(void *context, const char *stage, double share_0_1)
     hn_progress_show(context, stage, share_0_1);
 }
 
-static void print_timing(void *context, const char *stage, double seconds, size_t table_bytes)
+static void print_timing(void *context, const char *stage, double seconds,
+                         double processor_seconds, size_t table_bytes)
 {
     struct rusage usage;
 
     (void)context;
     getrusage(RUSAGE_SELF, &usage);
-    fprintf(stderr, "%-26s %8.3f s  table %8.1f MiB  peak %8.1f MiB\n", stage, seconds,
-            (double)table_bytes / 1048576.0, (double)usage.ru_maxrss / 1024.0);
+    fprintf(stderr, "%-26s %8.3f s  processor %8.3f s  table %8.1f MiB  peak %8.1f MiB\n", stage,
+            seconds, processor_seconds, (double)table_bytes / 1048576.0,
+            (double)usage.ru_maxrss / 1024.0);
 }
 
 static int run_command(const hn_arguments *a)

@@ -14,9 +14,10 @@ typedef struct hn_run_options {
      * the whole run, 0 to 1. */
     void (*progress)(void *context, const char *stage, double share_0_1);
     void *progress_context;
-    /* Called after each stage, with its time and the memory of the segment
-     * table; may be NULL. */
-    void (*timing)(void *context, const char *stage, double seconds, size_t table_bytes);
+    /* Called after each stage, with its time, the processor time of all threads
+     * in it and the memory of the segment table; may be NULL. */
+    void (*timing)(void *context, const char *stage, double seconds, double processor_seconds,
+                   size_t table_bytes);
     void *timing_context;
 } hn_run_options;
 
