@@ -40,7 +40,7 @@ typedef struct hn_join_stats {
  * inspection rules; a later partial one that saw worse is kept. Writes the
  * observed columns of the table. Unmatched records become issues. */
 HN_MUST_CHECK hn_status hn_condition_join(hn_table *table, const hn_inspections *inspections,
-                                          const hn_plan *plan, const hn_plane *plane,
+                                          const hn_plan *plan, const hn_plane *plane, int threads,
                                           hn_join_stats *stats, hn_issue_list *issues,
                                           hn_error *err);
 

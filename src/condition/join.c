@@ -9,6 +9,7 @@
  */
 #include "base/alloc.h"
 #include "base/dates.h"
+#include "base/parallel.h"
 #include "base/radix.h"
 #include "condition/condition.h"
 #include "condition/match.h"
@@ -152,69 +153,178 @@ static void place_of(const hn_table *table, size_t row, double *x, double *y)
     *y = n ? table->lines.xy[2 * table->lines.start[row] + 1] : (double)NAN;
 }
 
-static void note(const hn_table *table, size_t row, hn_issue_list *issues, hn_severity severity,
-                 const char *rule, int32_t date, const char *message, const char *effect)
+/* What the list of doubtful data says of one segment. */
+typedef enum remark {
+    INSPECTION_TWICE,
+    WORSE_PARTIAL_KEPT,
+    PARTIAL_DEFECT_COUNTS,
+    PARTIAL_NOT_COUNTED
+} remark;
+
+static const struct {
+    const char *rule, *message, *effect;
+} remark_texts[] = {
+    {"inspection_twice", "more than one complete inspection of one day",
+     "taken as one; the worst counts"},
+    {"worse_partial_kept", "a later partial inspection saw a worse grade",
+     "the partial inspection rules"},
+    {"partial_defect_counts", "only partial inspections, and one saw grade 4 or 5",
+     "counted as observed"},
+    {"partial_not_counted", "only partial or abandoned inspections", "counted as not inspected"},
+};
+
+typedef struct remarked {
+    int32_t row, date;
+    remark what;
+} remarked;
+
+/* Blocks of keys are judged side by side; what they find is added up in the
+ * order of the blocks, so it is the same for any number of threads. */
+typedef struct block_result {
+    hn_join_stats stats;
+    remarked *remarks;
+    size_t count, room;
+    int is_short; /* out of memory */
+} block_result;
+
+typedef struct judging {
+    hn_table *table;
+    const hn_inspections *inspections;
+    const record_key *keys;
+    size_t count;
+    block_result *blocks;
+} judging;
+
+static void note(block_result *b, size_t row, int32_t date, remark what)
+{
+    if (!hn_grow((void **)&b->remarks, b->count, &b->room, sizeof *b->remarks))
+        b->is_short = 1;
+    else
+        b->remarks[b->count++] = (remarked){(int32_t)row, date, what};
+}
+
+/* What rules so far of one segment, its visits being taken latest first. */
+typedef struct ruling {
+    visit partial; /* the worst of the partial ones before a complete one */
+    int is_found;
+} ruling;
+
+static void take_complete(const judging *j, block_result *b, const visit *v, ruling *r)
+{
+    size_t row = (size_t)j->keys[v->from].row;
+
+    write_visit(j->table, j->inspections, j->keys, v);
+    r->is_found = 1;
+    if (!(r->partial.structural > v->structural))
+        return;
+    write_visit(j->table, j->inspections, j->keys, &r->partial);
+    b->stats.worse_partial_kept++;
+    note(b, row, j->keys[r->partial.from].date, WORSE_PARTIAL_KEPT);
+}
+
+static void take_one_visit(const judging *j, block_result *b, const visit *v, ruling *r)
+{
+    const record_key *key = &j->keys[v->from];
+    double lined = (double)hn_f32(j->table, HN_COL_YEAR_LINED, (size_t)key->row);
+    size_t records = v->to - v->from;
+
+    if (key->date != HN_I32_MISSING && hn_date_year(key->date) < lined) {
+        b->stats.before_lining += records;
+        return;
+    }
+    if (is_twice(j->inspections, j->keys, v))
+        note(b, (size_t)key->row, key->date, INSPECTION_TWICE);
+    *(v->complete ? &b->stats.complete : &b->stats.partial) += records;
+    if (r->is_found)
+        b->stats.superseded += records;
+    else if (v->complete)
+        take_complete(j, b, v, r);
+    else if (!(r->partial.structural >= v->structural))
+        r->partial = *v;
+}
+
+static void judge_segment(const judging *j, block_result *b, size_t from, size_t to)
+{
+    size_t row = (size_t)j->keys[from].row;
+    ruling r = {{0, 0, 0, (double)NAN}, 0};
+    visit v;
+
+    for (size_t at = from; at < to; at = v.to) {
+        v = take_visit(j->table, j->inspections, j->keys, at, to);
+        take_one_visit(j, b, &v, &r);
+    }
+    if (!r.is_found && r.partial.structural >= DEFECT_GRADE) {
+        write_visit(j->table, j->inspections, j->keys, &r.partial);
+        r.is_found = 1;
+        note(b, row, j->keys[r.partial.from].date, PARTIAL_DEFECT_COUNTS);
+    } else if (!r.is_found && r.partial.to > r.partial.from) {
+        note(b, row, j->keys[r.partial.from].date, PARTIAL_NOT_COUNTED);
+    }
+    b->stats.segments_observed += (size_t)r.is_found;
+}
+
+/* A segment belongs to the block in which its first record lies. */
+static void judge_block(void *context, size_t begin, size_t end, int worker)
+{
+    const judging *j = context;
+    block_result *b = &j->blocks[begin / HN_BLOCK_ROWS];
+
+    (void)worker;
+    while (begin > 0 && begin < end && j->keys[begin].row == j->keys[begin - 1].row)
+        begin++;
+    for (size_t from = begin, to; from < end; from = to) {
+        for (to = from; to < j->count && j->keys[to].row == j->keys[from].row; to++)
+            ;
+        judge_segment(j, b, from, to);
+    }
+}
+
+static void add_stats(hn_join_stats *to, const hn_join_stats *from)
+{
+    to->complete += from->complete;
+    to->partial += from->partial;
+    to->segments_observed += from->segments_observed;
+    to->worse_partial_kept += from->worse_partial_kept;
+    to->superseded += from->superseded;
+    to->before_lining += from->before_lining;
+}
+
+static void list_remark(const hn_table *table, const remarked *r, hn_issue_list *issues)
 {
     char day[HN_DATE_TEXT] = "";
     double x, y;
 
-    if (date != HN_I32_MISSING)
-        hn_date_text(date, day);
-    place_of(table, row, &x, &y);
-    hn_issue_add(issues, severity, rule, hn_table_text(table, HN_COL_SEGMENT_ID, row),
-                 "inspected_on", day, message, effect, x, y);
+    if (r->date != HN_I32_MISSING)
+        hn_date_text(r->date, day);
+    place_of(table, (size_t)r->row, &x, &y);
+    hn_issue_add(issues, HN_SEVERITY_NOTE, remark_texts[r->what].rule,
+                 hn_table_text(table, HN_COL_SEGMENT_ID, (size_t)r->row), "inspected_on", day,
+                 remark_texts[r->what].message, remark_texts[r->what].effect, x, y);
 }
 
-/* All visits of one segment, latest first: pick what rules. */
-static void judge_segment(hn_table *table, const hn_inspections *p, const record_key *keys,
-                          size_t from, size_t to, hn_join_stats *stats, hn_issue_list *issues)
+static hn_status judge_all(judging *j, int threads, hn_join_stats *stats, hn_issue_list *issues,
+                           hn_error *err)
 {
-    size_t row = (size_t)keys[from].row;
-    double lined = (double)hn_f32(table, HN_COL_YEAR_LINED, row);
-    visit partial = {0, 0, 0, (double)NAN}, v;
-    int ruled = 0;
+    size_t blocks = (j->count + HN_BLOCK_ROWS - 1) / HN_BLOCK_ROWS;
+    hn_status rc = HN_OK;
 
-    for (size_t at = from; at < to; at = v.to) {
-        v = take_visit(table, p, keys, at, to);
-        if (keys[at].date != HN_I32_MISSING && hn_date_year(keys[at].date) < lined) {
-            stats->before_lining += v.to - v.from;
-            continue;
-        }
-        if (is_twice(p, keys, &v))
-            note(table, row, issues, HN_SEVERITY_NOTE, "inspection_twice", keys[at].date,
-                 "more than one complete inspection of one day", "taken as one; the worst counts");
-        *(v.complete ? &stats->complete : &stats->partial) += v.to - v.from;
-        if (ruled) {
-            stats->superseded += v.to - v.from;
-            continue;
-        }
-        if (!v.complete) {
-            if (!(partial.structural >= v.structural))
-                partial = v;
-            continue;
-        }
-        write_visit(table, p, keys, &v);
-        ruled = 1;
-        if (partial.structural > v.structural) {
-            write_visit(table, p, keys, &partial);
-            stats->worse_partial_kept++;
-            note(table, row, issues, HN_SEVERITY_NOTE, "worse_partial_kept",
-                 keys[partial.from].date, "a later partial inspection saw a worse grade",
-                 "the partial inspection rules");
-        }
+    j->blocks = hn_alloc(blocks, sizeof *j->blocks);
+    HN_TRY_ALLOC(j->blocks);
+    hn_parallel(threads, j->count, judge_block, j);
+    for (size_t i = 0; i < blocks; i++) {
+        const block_result *b = &j->blocks[i];
+
+        add_stats(stats, &b->stats);
+        for (size_t k = 0; k < b->count; k++)
+            list_remark(j->table, &b->remarks[k], issues);
+        if (b->is_short)
+            rc = hn_fail(err, HN_ERR_MEMORY, "out of memory");
     }
-    if (!ruled && partial.structural >= DEFECT_GRADE) {
-        write_visit(table, p, keys, &partial);
-        ruled = 1;
-        note(table, row, issues, HN_SEVERITY_NOTE, "partial_defect_counts",
-             keys[partial.from].date, "only partial inspections, and one saw grade 4 or 5",
-             "counted as observed");
-    } else if (!ruled && partial.to > partial.from) {
-        note(table, row, issues, HN_SEVERITY_NOTE, "partial_not_counted",
-             keys[partial.from].date, "only partial or abandoned inspections",
-             "counted as not inspected");
-    }
-    stats->segments_observed += (size_t)ruled;
+out:
+    for (size_t i = 0; j->blocks && i < blocks; i++)
+        hn_free(j->blocks[i].remarks);
+    hn_free(j->blocks);
+    return rc;
 }
 
 static void note_unmatched(const hn_table *table, const hn_inspections *p, size_t i,
@@ -228,13 +338,13 @@ static void note_unmatched(const hn_table *table, const hn_inspections *p, size_
 }
 
 hn_status hn_condition_join(hn_table *table, const hn_inspections *p, const hn_plan *plan,
-                            const hn_plane *plane, hn_join_stats *stats, hn_issue_list *issues,
-                            hn_error *err)
+                            const hn_plane *plane, int threads, hn_join_stats *stats,
+                            hn_issue_list *issues, hn_error *err)
 {
     int32_t *row = hn_alloc(p->count, sizeof *row);
     uint8_t *how = hn_alloc(p->count, 1);
     record_key *keys = hn_alloc(p->count, sizeof *keys);
-    size_t count = 0;
+    judging j = {.table = table, .inspections = p};
     hn_status rc = HN_OK;
 
     memset(stats, 0, sizeof *stats);
@@ -251,12 +361,9 @@ hn_status hn_condition_join(hn_table *table, const hn_inspections *p, const hn_p
         if (row[i] < 0)
             note_unmatched(table, p, i, issues);
     }
-    HN_TRY(sort_records(p, row, keys, &count, err));
-    for (size_t from = 0, to; from < count; from = to) {
-        for (to = from; to < count && keys[to].row == keys[from].row; to++)
-            ;
-        judge_segment(table, p, keys, from, to, stats, issues);
-    }
+    HN_TRY(sort_records(p, row, keys, &j.count, err));
+    j.keys = keys;
+    HN_TRY(judge_all(&j, threads, stats, issues, err));
 out:
     hn_free(row);
     hn_free(how);

@@ -1,4 +1,5 @@
 /* Depth, cover, slope and bend from what was recorded and drawn. */
+#include "base/parallel.h"
 #include "network/network.h"
 
 static const double DEGREES = 180.0 / 3.14159265358979323846;
@@ -75,27 +76,42 @@ static double drawn_bend_deg(const hn_lines *lines, size_t row, const hn_plane *
     return n >= 2 ? sharpest : (double)NAN;
 }
 
-hn_status hn_network_derive(hn_table *table, const hn_plane *plane, hn_error *err)
+typedef struct deriving {
+    hn_table *table;
+    const hn_plane *plane;
+} deriving;
+
+static void derive_rows(void *context, size_t begin, size_t end, int worker)
+{
+    const deriving *d = context;
+    hn_table *t = d->table;
+
+    (void)worker;
+    for (size_t i = begin; i < end; i++) {
+        double bend = (double)hn_f32(t, HN_COL_BEND_RECORDED_DEG, i);
+        double depth = depth_m(t, i);
+        double cover = depth - hn_f64(t, HN_COL_HEIGHT_MM, i) / 1000.0;
+
+        HN_F32(t, BEND_DEG)[i] =
+            (float)(isnan(bend) ? drawn_bend_deg(&t->lines, i, d->plane) : bend);
+        HN_F32(t, DEPTH_M)[i] = (float)depth;
+        HN_F32(t, COVER_M)[i] = (float)(cover > 0.0 ? cover : isnan(cover) ? cover : 0.0);
+        HN_F32(t, SLOPE)[i] = (float)slope(t, i);
+        if (HN_I32(t, SOURCE_ROWS)[i] == HN_I32_MISSING)
+            HN_I32(t, SOURCE_ROWS)[i] = 1;
+    }
+}
+
+hn_status hn_network_derive(hn_table *table, const hn_plane *plane, int threads, hn_error *err)
 {
     static const hn_column_id mine[] = {HN_COL_BEND_DEG, HN_COL_DEPTH_M, HN_COL_COVER_M,
                                         HN_COL_SLOPE, HN_COL_SOURCE_ROWS};
+    deriving d = {table, plane};
     hn_status rc = HN_OK;
 
     for (size_t i = 0; i < sizeof mine / sizeof mine[0]; i++)
         HN_TRY(hn_table_want(table, mine[i], err));
-    for (size_t i = 0; i < table->rows; i++) {
-        double bend = (double)hn_f32(table, HN_COL_BEND_RECORDED_DEG, i);
-        double depth = depth_m(table, i);
-        double cover = depth - hn_f64(table, HN_COL_HEIGHT_MM, i) / 1000.0;
-
-        HN_F32(table, BEND_DEG)[i] =
-            (float)(isnan(bend) ? drawn_bend_deg(&table->lines, i, plane) : bend);
-        HN_F32(table, DEPTH_M)[i] = (float)depth;
-        HN_F32(table, COVER_M)[i] = (float)(cover > 0.0 ? cover : isnan(cover) ? cover : 0.0);
-        HN_F32(table, SLOPE)[i] = (float)slope(table, i);
-        if (HN_I32(table, SOURCE_ROWS)[i] == HN_I32_MISSING)
-            HN_I32(table, SOURCE_ROWS)[i] = 1;
-    }
+    hn_parallel(threads, table->rows, derive_rows, &d);
 out:
     return rc;
 }

@@ -63,7 +63,8 @@ HN_MUST_CHECK hn_status hn_network_merge(hn_table *table, const hn_plan *plan,
 HN_MUST_CHECK hn_status hn_network_lengths(hn_table *table, const hn_plan *plan,
                                            hn_network_stats *stats, hn_issue_list *issues,
                                            hn_error *err);
-HN_MUST_CHECK hn_status hn_network_derive(hn_table *table, const hn_plane *plane, hn_error *err);
+HN_MUST_CHECK hn_status hn_network_derive(hn_table *table, const hn_plane *plane, int threads,
+                                          hn_error *err);
 HN_MUST_CHECK hn_status hn_network_upstream(hn_table *table, const hn_nodes *nodes,
                                             hn_network_stats *stats, hn_error *err);
 HN_MUST_CHECK hn_status hn_network_quality(const hn_table *table, const hn_plan *plan,

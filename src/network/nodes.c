@@ -12,10 +12,13 @@ int hn_is_pseudo_node_id(const char *text)
     static const char *const pseudo[] = {"",     "NA",   "N/A",     "NAN", "NONE", "NULL",
                                          "NIL",  "END",  "UNKNOWN", "UNK", "X",    "-",
                                          "--",   "?",    "#N/A",    "TBD", "NODE", "NO NODE"};
+    enum { LONGEST = 7 };
     size_t zeros = strspn(text, "0");
 
     if (zeros > 0 && (text[zeros] == '\0' || strcmp(text + zeros, ".0") == 0))
         return 1;
+    if (strnlen(text, LONGEST + 1) > LONGEST)
+        return 0;
     for (size_t i = 0; i < sizeof pseudo / sizeof pseudo[0]; i++)
         if (strcasecmp(text, pseudo[i]) == 0)
             return 1;

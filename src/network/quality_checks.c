@@ -3,10 +3,10 @@
 #include "base/alloc.h"
 #include "base/dates.h"
 #include "base/hash.h"
+#include "base/radix.h"
 #include "table/sentence.h"
 
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 enum { TEXT_MAX = 512 };
@@ -169,50 +169,42 @@ static uint64_t line_hash(const hn_lines *lines, size_t row)
     return forward < backward ? forward : backward;
 }
 
-typedef struct hashed_line {
-    uint64_t hash;
-    uint32_t row;
-} hashed_line;
-
-static int by_hash(const void *left, const void *right)
-{
-    const hashed_line *a = left, *b = right;
-
-    if (a->hash != b->hash)
-        return a->hash < b->hash ? -1 : 1;
-    return a->row < b->row ? -1 : a->row > b->row;
-}
-
 static hn_status check_same_lines(const hn_table *table, const hn_plan *plan,
                                   hn_issue_list *issues, hn_error *err)
 {
     const hn_quality_rule *rule = asked(plan, "duplicate_geometry");
-    hashed_line *lines;
+    hn_keyed *lines; /* by hash; of one hash in the order of the rows */
     size_t count = 0;
+    hn_status rc = HN_OK;
 
     if (!rule || table->rows == 0)
         return HN_OK;
     lines = hn_alloc(table->rows, sizeof *lines);
-    if (!lines)
-        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+    HN_TRY_ALLOC(lines);
     for (size_t i = 0; i < table->rows; i++)
         if (hn_line_points(&table->lines, i))
-            lines[count++] = (hashed_line){line_hash(&table->lines, i), (uint32_t)i};
-    qsort(lines, count, sizeof *lines, by_hash);
+            lines[count++] = (hn_keyed){line_hash(&table->lines, i), (uint32_t)i};
+    if (!hn_radix_sort(lines, count))
+        HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
     for (size_t k = 1; k < count; k++)
-        if (lines[k].hash == lines[k - 1].hash)
-            hn_quality_add(issues, table, lines[k].row, rule->severity, rule->id, "geometry",
-                           hn_table_text(table, HN_COL_SEGMENT_ID, lines[k - 1].row),
+        if (lines[k].key == lines[k - 1].key)
+            hn_quality_add(issues, table, lines[k].value, rule->severity, rule->id, "geometry",
+                           hn_table_text(table, HN_COL_SEGMENT_ID, lines[k - 1].value),
                            rule->message, rule->effect);
+out:
     hn_free(lines);
-    return HN_OK;
+    return rc;
 }
 
-static int by_day(const void *left, const void *right)
+/* Days before 1970 are negative. */
+static uint64_t day_key(int32_t day)
 {
-    int32_t a = *(const int32_t *)left, b = *(const int32_t *)right;
+    return (uint64_t)((int64_t)day - INT32_MIN);
+}
 
-    return a < b ? -1 : a > b;
+static int32_t day_of_key(uint64_t key)
+{
+    return (int32_t)((int64_t)key + INT32_MIN);
 }
 
 /* One day that carries more inspections than a crew films in a day, and more than
@@ -223,32 +215,34 @@ static hn_status check_assigned_days(const hn_table *table, const hn_plan *plan,
 {
     const hn_quality_rule *rule = asked(plan, "dates_assigned_in_one_day");
     enum { CREW_DAY_SEGMENTS = 50 };
-    int32_t *days;
+    hn_keyed *days;
     size_t count = 0;
     char value[96], date[HN_DATE_TEXT];
+    hn_status rc = HN_OK;
 
     if (!rule || !table->column[HN_COL_INSPECTED_ON])
         return HN_OK;
     days = hn_alloc(table->rows, sizeof *days);
-    if (!days)
-        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+    HN_TRY_ALLOC(days);
     for (size_t i = 0; i < table->rows; i++)
         if (hn_i32(table, HN_COL_INSPECTED_ON, i) != HN_I32_MISSING)
-            days[count++] = hn_i32(table, HN_COL_INSPECTED_ON, i);
-    qsort(days, count, sizeof *days, by_day);
+            days[count++] = (hn_keyed){day_key(hn_i32(table, HN_COL_INSPECTED_ON, i)), 0};
+    if (!hn_radix_sort(days, count))
+        HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
     for (size_t i = 0, k; i < count; i = k) {
-        for (k = i; k < count && days[k] == days[i]; k++)
+        for (k = i; k < count && days[k].key == days[i].key; k++)
             ;
         if (k - i <= CREW_DAY_SEGMENTS || (k - i) * 50 < count)
             continue;
-        hn_date_text(days[i], date);
+        hn_date_text(day_of_key(days[i].key), date);
         snprintf(value, sizeof value, "%zu of %zu inspections on %s", k - i, count, date);
         hn_issue_add(issues, rule->severity, rule->id, "", "inspected_on", value,
                      "many segments carry one inspection date", rule->effect, (double)NAN,
                      (double)NAN);
     }
+out:
     hn_free(days);
-    return HN_OK;
+    return rc;
 }
 
 hn_status hn_quality_checks(const hn_table *table, const hn_plan *plan, const hn_plane *plane,

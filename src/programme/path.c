@@ -1,7 +1,7 @@
 /* The network year by year. Losses and backlogs are linear in the shares of
  * the grades, so rows are summed once per cohort and grade; a treated row is
  * taken out of that sum from its year on and put into the sum of its method.
- * Adding a scenario costs one pass over the rows, whatever the horizon. */
+ * A scenario costs one pass over the rows it treats, whatever the horizon. */
 #include "base/alloc.h"
 #include "programme/programme.h"
 
@@ -12,13 +12,19 @@ enum { DRIVERS = HN_OUTLOOK_DRIVERS, GRADES = HN_OUTLOOK_GRADES, MEASURES = DRIV
 
 typedef struct sums {
     size_t cohorts, methods, years;
-    double *untouched; /* [1 + year][cohort][measure][grade]: all rows, then those leaving */
+    const double *all; /* [cohort][measure][grade] */
+    double *leaving;   /* [year][cohort][measure][grade] */
     double *treated;   /* [year][method][cohort][measure] */
 } sums;
 
-static double *untouched_of(const sums *s, size_t slot, size_t cohort, size_t measure)
+static size_t cell(size_t cohort, size_t measure)
 {
-    return s->untouched + ((slot * s->cohorts + cohort) * MEASURES + measure) * GRADES;
+    return (cohort * MEASURES + measure) * GRADES;
+}
+
+static double *leaving_of(const sums *s, size_t year)
+{
+    return s->leaving + year * s->cohorts * MEASURES * GRADES;
 }
 
 static double *treated_of(const sums *s, size_t year, size_t method, size_t cohort, size_t measure)
@@ -43,36 +49,34 @@ static void measures_of(const hn_table *t, size_t row, double out[MEASURES])
     }
 }
 
-static void add_row(const sums *s, const hn_outlook *o, size_t row, size_t slot,
-                    const double measure[MEASURES], const int wanted[DRIVERS])
+/* `to` is one block of [cohort][measure][grade]. */
+static void add_row(double *to, const hn_outlook *o, size_t row, const double measure[MEASURES],
+                    const int wanted[DRIVERS])
 {
     for (size_t m = 0; m < MEASURES; m++) {
         int driver = share_driver(m);
-        double *sum = untouched_of(s, slot, o->cohort[row], m);
+        double *sum = to + cell(o->cohort[row], m);
 
         for (int g = 0; g < GRADES && wanted[driver]; g++)
             sum[g] += measure[m] * hn_outlook_share(o, driver, g, row);
     }
 }
 
-static void add_rows(const sums *s, const hn_table *t, const hn_outlook *o, const hn_loss *loss,
-                     const hn_allocation *a)
+static void add_treated_rows(const sums *s, const hn_table *t, const hn_outlook *o,
+                             const hn_loss *loss, const hn_allocation *a)
 {
-    static const int all[DRIVERS] = {1, 1, 1};
-
-    for (size_t row = 0; row < t->rows; row++) {
-        double measure[MEASURES];
+    for (size_t row = 0; a && row < t->rows; row++) {
         uint8_t method = hn_code(t, HN_COL_METHOD, row);
+        double measure[MEASURES];
         const hn_treatment *done;
 
-        measures_of(t, row, measure);
-        add_row(s, o, row, 0, measure, all);
-        if (!a || a->year_of[row] < 0 || method == HN_CODE_MISSING)
+        if (a->year_of[row] < 0 || method == HN_CODE_MISSING)
             continue;
         done = &loss->treatments[method];
         if (done->cohort_after == HN_NO_WORK)
             continue;
-        add_row(s, o, row, 1 + (size_t)a->year_of[row], measure, done->treats);
+        measures_of(t, row, measure);
+        add_row(leaving_of(s, (size_t)a->year_of[row]), o, row, measure, done->treats);
         for (size_t m = 0; m < MEASURES; m++)
             if (done->treats[share_driver(m)])
                 *treated_of(s, (size_t)a->year_of[row], method, o->cohort[row], m) += measure[m];
@@ -86,14 +90,15 @@ static double weight(const hn_outlook *o, size_t cohort, size_t measure, int gra
                              : hn_outlook_worse(o, cohort, grade)[k];
 }
 
-static double untouched_sum(const sums *s, const hn_outlook *o, size_t slot, size_t measure,
-                            size_t k)
+/* `from` is one block of [cohort][measure][grade]. */
+static double weighted_sum(const sums *s, const hn_outlook *o, const double *from, size_t measure,
+                           size_t k)
 {
     double sum = 0.0;
 
     for (size_t c = 0; c < s->cohorts; c++)
         for (int g = 0; g < GRADES; g++)
-            sum += untouched_of(s, slot, c, measure)[g] * weight(o, c, measure, g, k);
+            sum += from[cell(c, measure) + (size_t)g] * weight(o, c, measure, g, k);
     return sum;
 }
 
@@ -126,9 +131,10 @@ static void fill_path(const sums *s, const hn_outlook *o, const hn_loss *loss, h
         double value[MEASURES];
 
         for (size_t m = 0; m < MEASURES; m++) {
-            value[m] = untouched_sum(s, o, 0, m, k);
+            value[m] = weighted_sum(s, o, s->all, m, k);
             for (size_t y = 0; y < s->years && y <= k; y++)
-                value[m] += treated_sum(s, o, loss, y, m, k) - untouched_sum(s, o, 1 + y, m, k);
+                value[m] += treated_sum(s, o, loss, y, m, k) -
+                            weighted_sum(s, o, leaving_of(s, y), m, k);
         }
         out[k].loss = value[0] + value[1] + value[2];
         out[k].backlog_m = value[DRIVERS];
@@ -136,21 +142,39 @@ static void fill_path(const sums *s, const hn_outlook *o, const hn_loss *loss, h
     }
 }
 
-hn_status hn_programme_path(const hn_table *table, const hn_outlook *outlook, const hn_loss *loss,
-                            const hn_allocation *allocation, hn_path_year *out, hn_error *err)
+hn_status hn_programme_sums(const hn_table *table, const hn_outlook *outlook, double **out,
+                            hn_error *err)
 {
-    sums s = {outlook->cohorts, loss->methods, allocation ? allocation->years : 0, NULL, NULL};
+    static const int all_drivers[DRIVERS] = {1, 1, 1};
+
+    *out = hn_alloc(outlook->cohorts * MEASURES * GRADES, sizeof **out);
+    if (!*out)
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+    for (size_t row = 0; row < table->rows; row++) {
+        double measure[MEASURES];
+
+        measures_of(table, row, measure);
+        add_row(*out, outlook, row, measure, all_drivers);
+    }
+    return HN_OK;
+}
+
+hn_status hn_programme_path(const hn_table *table, const hn_outlook *outlook, const hn_loss *loss,
+                            const double *all_rows, const hn_allocation *allocation,
+                            hn_path_year *out, hn_error *err)
+{
+    sums s = {outlook->cohorts, loss->methods, allocation ? allocation->years : 0, all_rows, NULL,
+              NULL};
     hn_status rc = HN_OK;
 
-    s.untouched =
-        hn_alloc((1 + s.years) * s.cohorts * MEASURES * GRADES, sizeof *s.untouched);
+    s.leaving = hn_alloc(s.years * s.cohorts * MEASURES * GRADES, sizeof *s.leaving);
     s.treated = hn_alloc(s.years * s.methods * s.cohorts * MEASURES, sizeof *s.treated);
-    HN_TRY_ALLOC(s.untouched);
+    HN_TRY_ALLOC(s.leaving);
     HN_TRY_ALLOC(s.treated);
-    add_rows(&s, table, outlook, loss, allocation);
+    add_treated_rows(&s, table, outlook, loss, allocation);
     fill_path(&s, outlook, loss, out);
 out:
-    hn_free(s.untouched);
+    hn_free(s.leaving);
     hn_free(s.treated);
     return rc;
 }

@@ -72,10 +72,16 @@ typedef struct hn_path_year {
     double backlog_cost;    /* its cost by the chosen methods */
 } hn_path_year;
 
-/* out has outlook->years entries. */
+/* Sums over all rows by cohort and grade, the same for every allocation; free
+ * with hn_free. */
+HN_MUST_CHECK hn_status hn_programme_sums(const hn_table *table, const hn_outlook *outlook,
+                                          double **out, hn_error *err);
+
+/* `all_rows` is from hn_programme_sums; out has outlook->years entries. */
 HN_MUST_CHECK hn_status hn_programme_path(const hn_table *table, const hn_outlook *outlook,
-                                          const hn_loss *loss, const hn_allocation *allocation,
-                                          hn_path_year *out, hn_error *err);
+                                          const hn_loss *loss, const double *all_rows,
+                                          const hn_allocation *allocation, hn_path_year *out,
+                                          hn_error *err);
 
 /* 1 when the row has work to do: a chosen method with a cost. */
 int hn_is_candidate(const hn_table *table, const hn_plan *plan, size_t row);

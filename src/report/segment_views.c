@@ -1,6 +1,8 @@
 #include "report/segment_views.h"
 
+#include "base/alloc.h"
 #include "base/dates.h"
+#include "base/radix.h"
 #include "report/coded_columns.h"
 #include "table/sentence.h"
 
@@ -241,32 +243,43 @@ static void act_now_shape(const void *context, size_t place, hn_shape_ref *out,
     hn_segment_shape(v->table, v->act_now[place], out, scratch);
 }
 
-static int soonest_first(const void *left, const void *right, void *context)
+/* By deadline, then by priority. */
+static uint64_t act_now_key(const hn_segment_views *v, size_t row)
 {
-    const hn_segment_views *v = context;
-    uint32_t a = *(const uint32_t *)left, b = *(const uint32_t *)right;
-    int days_a = v->plan->config.act_now[HN_CODE(v->table, ACT_NOW)[a]].within_days;
-    int days_b = v->plan->config.act_now[HN_CODE(v->table, ACT_NOW)[b]].within_days;
+    int days = v->plan->config.act_now[HN_CODE(v->table, ACT_NOW)[row]].within_days;
 
-    if (days_a != days_b)
-        return days_a < days_b ? -1 : 1;
-    return HN_I32(v->table, PRIORITY)[a] < HN_I32(v->table, PRIORITY)[b] ? -1 : 1;
+    return (uint64_t)(uint32_t)days << 32 | (uint32_t)HN_I32(v->table, PRIORITY)[row];
+}
+
+static hn_status sort_act_now(hn_segment_views *v, size_t count, hn_error *err)
+{
+    hn_keyed *order = hn_alloc(count, sizeof *order);
+    size_t n = 0;
+    hn_status rc = HN_OK;
+
+    HN_TRY_ALLOC(order);
+    for (size_t row = 0; row < v->table->rows; row++)
+        if (hn_code(v->table, HN_COL_ACT_NOW, row) != HN_CODE_MISSING)
+            order[n++] = (hn_keyed){act_now_key(v, row), (uint32_t)row};
+    if (!hn_radix_sort(order, n))
+        HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
+    for (size_t i = 0; i < n; i++)
+        v->act_now[i] = order[i].value;
+out:
+    hn_free(order);
+    return rc;
 }
 
 static hn_status make_act_now(hn_segment_views *v, hn_arena *arena, hn_error *err)
 {
     size_t count = 0;
+    hn_status rc = HN_OK;
 
     for (size_t row = 0; row < v->table->rows; row++)
         count += hn_code(v->table, HN_COL_ACT_NOW, row) != HN_CODE_MISSING;
     v->act_now = hn_arena_alloc(arena, count, sizeof *v->act_now);
-    if (!v->act_now)
-        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
-    count = 0;
-    for (size_t row = 0; row < v->table->rows; row++)
-        if (hn_code(v->table, HN_COL_ACT_NOW, row) != HN_CODE_MISSING)
-            v->act_now[count++] = (uint32_t)row;
-    qsort_r(v->act_now, count, sizeof *v->act_now, soonest_first, v);
+    HN_TRY_ALLOC(v->act_now);
+    HN_TRY(sort_act_now(v, count, err));
     v->act_now_list =
         (hn_view){.name = "act_now",
                   .title = "Act now, whatever the rank",
@@ -279,7 +292,8 @@ static hn_status make_act_now(hn_segment_views *v, hn_arena *arena, hn_error *er
                   .context = v,
                   .row = act_now_row,
                   .shape = act_now_shape};
-    return HN_OK;
+out:
+    return rc;
 }
 
 /* ---- data issues ---- */

@@ -1,6 +1,7 @@
 /* Ranks by one number, greatest first; equal numbers keep the order of the
  * segment ids, which is the row order. */
 #include "base/alloc.h"
+#include "base/parallel.h"
 #include "base/radix.h"
 #include "risk/risk.h"
 
@@ -134,13 +135,35 @@ static int32_t rank_among(const ranking *r, double loss)
     return (int32_t)(low < r->rows ? low + 1 : r->rows);
 }
 
+typedef struct bounding {
+    hn_table *table;
+    const hn_outlook *outlook;
+    ranking by_loss;
+} bounding;
+
+/* The ranks that the worst and the best fill of what is not known would give. */
+static void bound_ranks(void *context, size_t begin, size_t end, int worker)
+{
+    const bounding *b = context;
+    hn_table *t = b->table;
+
+    (void)worker;
+    for (size_t i = begin; i < end; i++) {
+        double now = HN_F64(t, LOSS_NOW)[i];
+
+        HN_I32(t, RANK_LOW)[i] = rank_among(&b->by_loss, fmin(case_loss(t, b->outlook, i, 0), now));
+        HN_I32(t, RANK_HIGH)[i] = rank_among(&b->by_loss, fmax(case_loss(t, b->outlook, i, 1), now));
+        HN_I32(t, PRIORITY)[i] = HN_I32(t, RANK_RISK)[i];
+    }
+}
+
 hn_status hn_risk_rank(hn_table *table, const hn_outlook *outlook, const hn_plan *plan,
-                       hn_rank_stats *stats, hn_error *err)
+                       int threads, hn_rank_stats *stats, hn_error *err)
 {
     static const hn_column_id mine[] = {HN_COL_RANK_RISK, HN_COL_RANK_VALUE, HN_COL_RANK_LOW,
                                         HN_COL_RANK_HIGH, HN_COL_PRIORITY};
     hn_keyed *order = hn_alloc(table->rows, sizeof *order);
-    ranking ranking_now = {0};
+    bounding b = {.table = table, .outlook = outlook};
     hn_status rc = HN_OK;
 
     HN_TRY_ALLOC(order);
@@ -148,18 +171,12 @@ hn_status hn_risk_rank(hn_table *table, const hn_outlook *outlook, const hn_plan
         HN_TRY(hn_table_want(table, mine[i], err));
     HN_TRY(rank_by(table, HN_COL_LOSS_NOW, order, err));
     stats->ties = store_risk_rank(table, order);
-    HN_TRY(make_ranking(&ranking_now, order, table->rows, err));
-    for (size_t i = 0; i < table->rows; i++) {
-        HN_I32(table, RANK_LOW)[i] =
-            rank_among(&ranking_now, fmin(case_loss(table, outlook, i, 0), HN_F64(table, LOSS_NOW)[i]));
-        HN_I32(table, RANK_HIGH)[i] =
-            rank_among(&ranking_now, fmax(case_loss(table, outlook, i, 1), HN_F64(table, LOSS_NOW)[i]));
-        HN_I32(table, PRIORITY)[i] = HN_I32(table, RANK_RISK)[i];
-    }
+    HN_TRY(make_ranking(&b.by_loss, order, table->rows, err));
+    hn_parallel(threads, table->rows, bound_ranks, &b);
     HN_TRY(rank_by(table, HN_COL_LOSS_AVOIDED_PER_COST, order, err));
     HN_TRY(store_value_rank(table, order, plan->priority, err));
 out:
-    hn_free(ranking_now.sample);
+    hn_free(b.by_loss.sample);
     hn_free(order);
     return rc;
 }

@@ -22,7 +22,8 @@ typedef struct hn_rank_stats {
 
 /* rank_risk, rank_value, priority, and the ranks under best and worst fill. */
 HN_MUST_CHECK hn_status hn_risk_rank(hn_table *table, const hn_outlook *outlook,
-                                     const hn_plan *plan, hn_rank_stats *stats, hn_error *err);
+                                     const hn_plan *plan, int threads, hn_rank_stats *stats,
+                                     hn_error *err);
 
 /* act_now_rule: the first rule of config/act_now.csv that holds. */
 HN_MUST_CHECK hn_status hn_risk_act_now(hn_table *table, const hn_plan *plan, int threads,

@@ -2,6 +2,7 @@
 
 #include "base/alloc.h"
 #include "base/parallel.h"
+#include "run/source_hash.h"
 #include "run/stages.h"
 #include "run/state.h"
 #include "write/result_writer.h"
@@ -13,6 +14,7 @@ static const int THREADS_USEFUL = 8; /* beyond it the writer decides the pace */
 
 static void state_clear(hn_state *s)
 {
+    hn_source_hash_settle(s);
     for (int i = 0; i < HN_SCENARIOS; i++) {
         hn_allocation_clear(&s->scenario[i].allocation);
         hn_free(s->scenario[i].path);

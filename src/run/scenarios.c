@@ -1,6 +1,7 @@
 #include "run/scenarios.h"
 
 #include "base/alloc.h"
+#include "base/parallel.h"
 
 static const hn_scenario wanted[HN_SCENARIOS] = {
     {.name = "do nothing", .meaning = "no work in any year", .does_nothing = 1},
@@ -22,8 +23,17 @@ static const hn_scenario wanted[HN_SCENARIOS] = {
      .order = HN_ORDER_WORST_FIRST},
 };
 
-static hn_status run_one(hn_state *s, hn_scenario *scenario, hn_error *err)
+/* The scenarios share the table, which nobody changes meanwhile. */
+typedef struct running {
+    hn_state *state;
+    double *all_rows; /* of hn_programme_sums */
+    hn_status rc[HN_SCENARIOS];
+    hn_error error[HN_SCENARIOS];
+} running;
+
+static hn_status run_one(const running *r, hn_scenario *scenario, hn_error *err)
 {
+    const hn_state *s = r->state;
     hn_allocate_spec spec = {s->table, s->plan, &s->outlook, &s->loss, s->commitments,
                              s->commitment_count, scenario->budget_factor, scenario->order};
     hn_status rc = HN_OK;
@@ -32,24 +42,54 @@ static hn_status run_one(hn_state *s, hn_scenario *scenario, hn_error *err)
         HN_TRY(hn_allocate(&spec, &scenario->allocation, err));
     scenario->path = hn_alloc(s->outlook.years, sizeof *scenario->path);
     HN_TRY_ALLOC(scenario->path);
-    HN_TRY(hn_programme_path(s->table, &s->outlook, &s->loss,
+    HN_TRY(hn_programme_path(s->table, &s->outlook, &s->loss, r->all_rows,
                              scenario->does_nothing ? NULL : &scenario->allocation,
                              scenario->path, err));
 out:
     return rc;
 }
 
-hn_status hn_scenarios_run(hn_state *s, hn_error *err)
+static void run_some(void *context, size_t begin, size_t end, int worker)
 {
+    running *r = context;
+
+    for (size_t i = begin; i < end; i++) {
+        r->rc[i] = run_one(r, &r->state->scenario[i], &r->error[i]);
+        if (worker == 0) /* the thread that may be interrupted */
+            hn_state_progress(r->state, (double)(i + 1) / HN_SCENARIOS);
+    }
+}
+
+static hn_status run_all(running *r, hn_error *err)
+{
+    hn_state *s = r->state;
     hn_status rc = HN_OK;
 
-    for (int i = 0; i < HN_SCENARIOS; i++) {
+    for (size_t i = 0; i < HN_SCENARIOS; i++)
         s->scenario[i] = wanted[i];
-        HN_TRY(run_one(s, &s->scenario[i], err));
-        hn_state_progress(s, (i + 1.0) / HN_SCENARIOS);
+    HN_TRY(hn_programme_sums(s->table, &s->outlook, &r->all_rows, err));
+    hn_parallel_blocks(s->threads, HN_SCENARIOS, 1, run_some, r);
+    for (size_t i = 0; i < HN_SCENARIOS && rc == HN_OK; i++) {
+        rc = r->rc[i];
+        if (rc != HN_OK && err)
+            *err = r->error[i];
     }
+out:
+    hn_free(r->all_rows);
+    return rc;
+}
+
+hn_status hn_scenarios_run(hn_state *s, hn_error *err)
+{
+    running *r = hn_alloc(1, sizeof *r);
+    hn_status rc = HN_OK;
+
+    HN_TRY_ALLOC(r);
+    r->state = s;
+    HN_TRY(run_all(r, err));
     HN_TRY(hn_programme_store(s->table, s->plan, &s->scenario[1].allocation, s->commitments,
                               s->commitment_count, &s->projects, err));
 out:
+    hn_free(r);
     return rc;
 }

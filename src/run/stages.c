@@ -39,8 +39,8 @@ static hn_status stage_inspections(hn_state *s, hn_error *err)
     hn_status rc = HN_OK;
 
     HN_TRY(hn_import_inspections(s, err));
-    HN_TRY(hn_condition_join(s->table, &s->inspections, s->plan, &s->plane, &s->join, &s->issues,
-                             err));
+    HN_TRY(hn_condition_join(s->table, &s->inspections, s->plan, &s->plane, s->threads, &s->join,
+                             &s->issues, err));
     hn_inspections_clear(&s->inspections);
 out:
     return rc;
@@ -51,13 +51,13 @@ static hn_status stage_quality(hn_state *s, hn_error *err)
     hn_status rc = HN_OK;
 
     /* depth, slope and bend first without defaults: the rules look at facts */
-    HN_TRY(hn_network_derive(s->table, &s->plane, err));
+    HN_TRY(hn_network_derive(s->table, &s->plane, s->threads, err));
     hn_network_dates(s->table, s->plan, &s->issues);
     HN_TRY(hn_network_quality(s->table, s->plan, &s->plane, &s->nodes, s->threads, &s->issues,
                               err));
     hn_nodes_clear(&s->nodes); /* the last to ask for places of nodes */
     HN_TRY(hn_defaults_apply(s, err));
-    HN_TRY(hn_network_derive(s->table, &s->plane, err));
+    HN_TRY(hn_network_derive(s->table, &s->plane, s->threads, err));
     HN_TRY(hn_defaults_apply_derived(s, err));
 out:
     return rc;
@@ -99,7 +99,7 @@ static hn_status stage_risk(hn_state *s, hn_error *err)
     hn_status rc = HN_OK;
 
     HN_TRY(hn_risk_losses(s->table, &s->outlook, &s->loss, s->threads, err));
-    HN_TRY(hn_risk_rank(s->table, &s->outlook, s->plan, &s->ranks, err));
+    HN_TRY(hn_risk_rank(s->table, &s->outlook, s->plan, s->threads, &s->ranks, err));
     HN_TRY(hn_risk_act_now(s->table, s->plan, s->threads, err));
     hn_text_pool_seal(s->table->texts); /* the last condition has looked for its texts */
 out:

@@ -1,6 +1,6 @@
 #include "run/state.h"
 
-#include "base/sha256.h"
+#include "run/source_hash.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -23,8 +23,6 @@ hn_source_note *hn_state_note_source(hn_state *s, const hn_source *source)
     hn_source_shown(source->from, note->shown, sizeof note->shown);
     if (source->layer)
         snprintf(note->layer, sizeof note->layer, "%s", source->layer);
-    /* databases and services have no file to hash: the field stays empty */
-    if (hn_sha256_file(source->from, note->sha256, NULL) != HN_OK)
-        note->sha256[0] = '\0';
+    hn_source_hash_begin(s, note, source->from);
     return note;
 }

@@ -13,6 +13,8 @@
 #include "run/run.h"
 #include "table/grid.h"
 
+#include <pthread.h>
+
 typedef struct hn_default_count {
     size_t used; /* rows that took the default */
 } hn_default_count;
@@ -20,6 +22,10 @@ typedef struct hn_default_count {
 typedef struct hn_source_note {
     char key[64], shown[512], layer[128], driver[32], sha256[65];
     size_t rows_read, rows_kept, rows_rejected;
+    /* run/source_hash.c */
+    const char *hash_from;
+    struct hn_source_note *hash_before;
+    pthread_t hasher;
 } hn_source_note;
 
 enum { HN_SOURCES_MAX = 64, HN_SCENARIOS = 5 };
@@ -49,6 +55,7 @@ typedef struct hn_state {
     hn_inspections inspections;
     hn_source_note sources[HN_SOURCES_MAX];
     size_t source_count;
+    hn_source_note *hashing; /* the last one whose hash is on its way, or NULL */
 
     hn_network_stats network;
     hn_join_stats join;

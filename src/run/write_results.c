@@ -5,6 +5,7 @@
 #include "programme/programme_views.h"
 #include "report/segment_views.h"
 #include "run/manifest.h"
+#include "run/source_hash.h"
 #include "run/summary.h"
 #include "run/tables.h"
 #include "table/view_units.h"
@@ -185,6 +186,7 @@ hn_status hn_write_results(hn_state *s, hn_error *err)
     hn_status rc = HN_OK;
 
     HN_TRY_ALLOC(r);
+    hn_source_hash_settle(s);
     HN_TRY(make_views(s, r, err));
     HN_TRY(add_views(s, r, err));
     HN_TRY(write_views(s, r, err));

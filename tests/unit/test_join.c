@@ -2,7 +2,10 @@
 #include "network_fixture.h"
 
 #include "base/dates.h"
+#include "base/parallel.h"
 #include "condition/condition.h"
+
+#include <stdlib.h>
 
 typedef struct record {
     const char *id, *up, *down, *date;
@@ -39,7 +42,7 @@ static void join(built *b, const record *records, size_t count, hn_join_stats *s
         p.number[HN_COL_GRADE_STRUCTURAL][i] = records[i].grade;
     }
     p.count = count;
-    assert_int_equal(hn_condition_join(b->table, &p, &b->plan, &b->plane, stats, &b->issues, NULL),
+    assert_int_equal(hn_condition_join(b->table, &p, &b->plan, &b->plane, 2, stats, &b->issues, NULL),
                      HN_OK);
     hn_inspections_clear(&p);
 }
@@ -142,6 +145,33 @@ static void both_ends_of_one_day_make_one_inspection(void **state)
     drop(&b);
 }
 
+/* Records are judged in blocks; a segment whose records lie in two or three of
+ * them is judged once. */
+static void records_over_the_edge_of_a_block_are_one_segment(void **state)
+{
+    enum { COUNT = 3 * HN_BLOCK_ROWS, OF_A = HN_BLOCK_ROWS - 2 };
+    record *records = calloc(COUNT, sizeof *records);
+    built b;
+    hn_join_stats stats;
+
+    (void)state;
+    assert_non_null(records);
+    for (int i = 0; i < COUNT; i++)
+        records[i] = (record){i < OF_A ? "a" : i < COUNT - 1 ? "b" : "c",
+                              "", "", i % 2 ? "2019-05-01" : "2018-05-01", 1, NAN,
+                              i % 5 + 1.0, NAN, NAN};
+    build(&b, pipes, 3);
+    join(&b, records, COUNT, &stats);
+    assert_int_equal(stats.segments_observed, 3);
+    assert_int_equal(stats.complete + stats.partial, COUNT);
+    assert_int_equal(stats.superseded, OF_A / 2 + (COUNT - 1 - OF_A + 1) / 2);
+    assert_int_equal(issues_of(&b, "inspection_twice"), 4); /* two days of a, two of b */
+    assert_close(grade_of(&b, "a"), 5.0, 1e-12);
+    assert_close(grade_of(&b, "b"), 5.0, 1e-12);
+    free(records);
+    drop(&b);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -150,6 +180,7 @@ int main(void)
         cmocka_unit_test(a_later_partial_one_counts_only_when_it_saw_worse),
         cmocka_unit_test(partial_ones_alone_count_from_grade_four),
         cmocka_unit_test(both_ends_of_one_day_make_one_inspection),
+        cmocka_unit_test(records_over_the_edge_of_a_block_are_one_segment),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
