@@ -5,10 +5,10 @@
 
 #include <math.h>
 
-static hn_capacity_side side_of(const hn_section *section, double roughness,
+static hn_capacity_side side_of(const hn_section_measures *measures, double roughness,
                                 const hn_capacity_rules *rules)
 {
-    const hn_section_measures full = hn_section_full(section);
+    const hn_section_measures full = *measures;
     const double kept = rules->allowance_0_1 >= 0.0 && rules->allowance_0_1 < 1.0
                             ? 1.0 - rules->allowance_0_1
                             : NAN;
@@ -27,13 +27,15 @@ static hn_capacity_side side_of(const hn_section *section, double roughness,
 static hn_answer at_least(double value, double limit)
 {
     if (isnan(value) || isnan(limit))
-        return HN_UNKNOWN;
+        return HN_UNANSWERED;
     return value >= limit ? HN_YES : HN_NO;
 }
 
-hn_capacity_change hn_capacity_compare(const hn_section *before, double roughness_before,
-                                       const hn_section *after, double roughness_after,
-                                       const hn_capacity_rules *rules)
+hn_capacity_change hn_capacity_of_measures(const hn_section_measures *before,
+                                           double roughness_before,
+                                           const hn_section_measures *after,
+                                           double roughness_after,
+                                           const hn_capacity_rules *rules)
 {
     hn_capacity_change c = {.before = side_of(before, roughness_before, rules),
                             .after = side_of(after, roughness_after, rules)};
@@ -46,7 +48,18 @@ hn_capacity_change hn_capacity_compare(const hn_section *before, double roughnes
     c.loss_pct = 100.0 * (1.0 - c.ratio);
     c.carries_required = at_least(c.after.flow_m3_per_s, rules->required_m3_per_s);
     c.loss_beyond_limit = c.loss_pct > rules->loss_limit_pct                  ? HN_YES
-                          : isnan(c.loss_pct) || isnan(rules->loss_limit_pct) ? HN_UNKNOWN
+                          : isnan(c.loss_pct) || isnan(rules->loss_limit_pct) ? HN_UNANSWERED
                                                                               : HN_NO;
     return c;
+}
+
+hn_capacity_change hn_capacity_compare(const hn_section *before, double roughness_before,
+                                       const hn_section *after, double roughness_after,
+                                       const hn_capacity_rules *rules)
+{
+    const hn_section_measures full_before = hn_section_full(before);
+    const hn_section_measures full_after = hn_section_full(after);
+
+    return hn_capacity_of_measures(&full_before, roughness_before, &full_after, roughness_after,
+                                   rules);
 }

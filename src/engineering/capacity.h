@@ -41,4 +41,11 @@ hn_capacity_change hn_capacity_compare(const hn_section *before, double roughnes
                                        const hn_section *after, double roughness_after,
                                        const hn_capacity_rules *rules);
 
+/* The same from measures that are known already. */
+hn_capacity_change hn_capacity_of_measures(const hn_section_measures *before,
+                                           double roughness_before,
+                                           const hn_section_measures *after,
+                                           double roughness_after,
+                                           const hn_capacity_rules *rules);
+
 #endif

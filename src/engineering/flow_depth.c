@@ -186,7 +186,7 @@ static double depth_of_flow(const part_flow *f, double flow_m3_per_s, double hig
 static hn_answer reaches(double value, double least)
 {
     if (isnan(value) || isnan(least))
-        return HN_UNKNOWN;
+        return HN_UNANSWERED;
     return value >= least ? HN_YES : HN_NO;
 }
 
@@ -197,7 +197,7 @@ hn_normal_flow hn_normal_depth(const hn_section *section, const hn_flow_model *m
     const hn_flow_peak most = hn_peak_flow(section, model);
     hn_normal_flow r = {
         NAN,        NAN,       NAN, f.full.area_m2 * f.full_velocity, most.flow_m3_per_s,
-        HN_UNKNOWN, HN_UNKNOWN};
+        HN_UNANSWERED, HN_UNANSWERED};
     double area_m2;
 
     if (!(flow_m3_per_s >= 0.0) || isinf(flow_m3_per_s) || isnan(most.flow_m3_per_s))

@@ -53,7 +53,7 @@ typedef struct hn_flow_peak {
 hn_flow_peak hn_peak_velocity(const hn_section *section, const hn_flow_model *model);
 hn_flow_peak hn_peak_flow(const hn_section *section, const hn_flow_model *model);
 
-typedef enum hn_answer { HN_NO, HN_YES, HN_UNKNOWN } hn_answer;
+typedef enum hn_answer { HN_NO, HN_YES, HN_UNANSWERED } hn_answer;
 
 typedef struct hn_normal_flow {
     double depth_m;           /* normal depth; the height when surcharged */

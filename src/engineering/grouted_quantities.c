@@ -48,9 +48,18 @@ static void count_rings(const hn_grouted_input *in, double perimeter_m, hn_grout
     out->rings_m3 = out->rings * in->ring_m3;
 }
 
+/* The first lift may have to end low down, where the lining would rise. */
+static double count_lifts(const hn_grouted_input *in)
+{
+    if (in->first_lift_m > 0 && in->first_lift_m < in->lift_m &&
+        in->first_lift_m < in->host_height_m)
+        return 1 + parts(in->host_height_m - in->first_lift_m, in->lift_m);
+    return parts(in->host_height_m, in->lift_m);
+}
+
 static void count_pours(const hn_grouted_input *in, hn_grouted_quantities *out)
 {
-    out->lifts = parts(in->host_height_m, in->lift_m);
+    out->lifts = count_lifts(in);
     out->sections = parts(in->length_m, in->pour_length_m);
     out->pours = out->lifts * out->sections;
     /* Each section is closed by its own bulkheads, so it needs its own end vents. */

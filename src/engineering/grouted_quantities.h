@@ -35,7 +35,9 @@ typedef struct hn_grouted_input {
     double ring_spacing_m;              /* NaN: a lining without frame rings */
     int panels_per_ring;                /* panels around, between two rings */
     double ring_m3;                     /* body of one ring */
-    double lift_m;                      /* greatest lift, from E18 and E19 */
+    double lift_m;                      /* greatest lift, from E18 or E21 */
+    double first_lift_m; /* where the lining would float (E19) and the first lift ends; 0 or
+                            NaN: it does not float */
     double pour_length_m;               /* between bulkheads */
     double vent_spacing_m;              /* along the crown */
     double grout_kg_per_m3;
@@ -50,7 +52,7 @@ typedef struct hn_grouted_quantities {
     double rings_m3;
     double grout_m3;
     double grout_kg;
-    double lifts;      /* host height / lift, rounded up */
+    double lifts;      /* host height / lift, rounded up; the first one may be lower */
     double sections;   /* L / pour length, rounded up */
     double pours;      /* lifts x sections */
     double vents;      /* one at each end of a section and every vent spacing */

@@ -12,16 +12,32 @@ static double price_width_mm(const hn_method *method, const hn_section_measures 
     return sqrt(4.0 * full->area_m2 / PI) * 1000.0;
 }
 
-double hn_option_item_cost(const hn_options *o, size_t row, size_t item)
+static double scale_of(const hn_options *o, size_t row, const hn_cost_item *it)
+{
+    if (it->rate_exponent == 0.0)
+        return 1.0;
+    return pow(hn_f64(o->table, HN_COL_WIDTH_MM, row) / it->rate_width_mm, it->rate_exponent);
+}
+
+double hn_option_item_quantity(const hn_options *o, size_t row, size_t item,
+                               const hn_option *option)
 {
     const hn_cost_item *it = &o->plan->config.items[item];
-    double quantity = 1.0, scale = 1.0;
 
-    if (it->quantity >= 0)
-        quantity = hn_table_number(o->table, (hn_column_id)it->quantity, row);
-    if (it->rate_exponent != 0.0)
-        scale = pow(hn_f64(o->table, HN_COL_WIDTH_MM, row) / it->rate_width_mm, it->rate_exponent);
-    return quantity * it->rate * scale;
+    if (it->take >= 0) {
+        hn_takeoff takeoff;
+
+        hn_option_takeoff(o, row, option, &takeoff);
+        return takeoff.amount[it->take];
+    }
+    return it->quantity >= 0 ? hn_table_number(o->table, (hn_column_id)it->quantity, row) : 1.0;
+}
+
+double hn_option_item_cost(const hn_options *o, size_t row, size_t item, const hn_option *option)
+{
+    const hn_cost_item *it = &o->plan->config.items[item];
+
+    return hn_option_item_quantity(o, row, item, option) * it->rate * scale_of(o, row, it);
 }
 
 static int item_applies(const hn_options *o, size_t row, size_t item, const hn_option *out)
@@ -35,11 +51,25 @@ static int item_applies(const hn_options *o, size_t row, size_t item, const hn_o
     return !it->is_works || (out->works >> item & 1);
 }
 
-/* The money of an item does not depend on the method. */
-static double counted(const hn_options *o, size_t row, size_t item, hn_host *host)
+/* An amount of the work: all of a method's are counted at once. */
+static double amount_cost(const hn_options *o, size_t row, const hn_cost_item *it,
+                          const hn_option *option, hn_host *host)
 {
+    if (host->amounts_of != option->method) {
+        hn_option_amounts(o, row, option, host->amount);
+        host->amounts_of = option->method;
+    }
+    return host->amount[it->take] * it->rate * scale_of(o, row, it);
+}
+
+/* The money of the other items does not depend on the method. */
+static double counted(const hn_options *o, size_t row, size_t item, const hn_option *option,
+                      hn_host *host)
+{
+    if (o->plan->config.items[item].take >= 0)
+        return amount_cost(o, row, &o->plan->config.items[item], option, host);
     if (!(host->is_counted >> item & 1)) {
-        host->item_cost[item] = hn_option_item_cost(o, row, item);
+        host->item_cost[item] = hn_option_item_cost(o, row, item, option);
         host->is_counted |= (uint64_t)1 << item;
     }
     return host->item_cost[item];
@@ -52,7 +82,7 @@ static void add_items(const hn_options *o, size_t row, hn_host *host, hn_option 
 
         if (!item_applies(o, row, i, out))
             continue;
-        money = counted(o, row, i, host);
+        money = counted(o, row, i, out, host);
         out->items |= (uint64_t)1 << i;
         if (isnan(money))
             out->findings |= HN_FIND_QUANTITY_UNKNOWN;
@@ -98,7 +128,10 @@ static void main_cost(const hn_options *o, size_t row, const hn_method *method, 
     double length_m = hn_f64(o->table, HN_COL_LENGTH_M, row);
     hn_price price;
 
-    out->price_width_mm = price_width_mm(method, &out->full_before);
+    /* a new pipe is priced by its own size, a lining by that of its host */
+    out->price_width_mm = method->kind == HN_METHOD_REPLACEMENT
+                              ? out->new_inside_mm
+                              : price_width_mm(method, &out->full_before);
     if (!hn_price_exists(o->prices, out->method)) {
         out->rate_per_m = 0.0;
         return; /* priced by its items alone */
@@ -125,5 +158,5 @@ void hn_option_price(const hn_options *o, size_t row, const hn_method *method, h
     out->cost_low = out->cost * (1.0 + o->plan->estimate_low_pct / 100.0);
     out->cost_high = out->cost * (1.0 + o->plan->estimate_high_pct / 100.0);
     out->yearly_cost = out->cost * o->yearly[out->method];
-    out->horizon_cost = out->yearly_cost * o->annuity;
+    out->horizon_cost = hn_option_chain_cost(o, row, out, host);
 }

@@ -11,7 +11,7 @@ static const double WHEEL_LENGTH_M = 0.9144;
  * (2010), Sec. 2.7. */
 static const double POISSON = 0.30;
 
-static double live_load_mpa(const hn_options *o, size_t row, double width_mm, double cover_m)
+double hn_option_live_load_mpa(const hn_options *o, size_t row, double width_mm, double cover_m)
 {
     uint32_t surface = hn_str(o->table, HN_COL_SURFACE, row);
 
@@ -22,14 +22,19 @@ static double live_load_mpa(const hn_options *o, size_t row, double width_mm, do
                .pressure_kpa / 1000.0;
 }
 
-static double groundwater_m(const hn_options *o, size_t row, double depth_m, hn_option *out)
+double hn_option_groundwater_m(const hn_options *o, size_t row, double depth_m, int *is_assumed)
 {
     double recorded = (double)hn_f32(o->table, HN_COL_GROUNDWATER_M, row);
 
-    if (!isnan(recorded))
-        return recorded;
-    out->findings |= HN_FIND_WATER_ASSUMED;
-    return o->plan->design.groundwater_default_share * depth_m;
+    *is_assumed = isnan(recorded) != 0;
+    return *is_assumed ? o->plan->design.groundwater_default_share * depth_m : recorded;
+}
+
+int hn_option_is_worn_out(const hn_options *o, size_t row)
+{
+    double grade = (double)hn_f32(o->table, HN_COL_GRADE_NOW, row);
+
+    return floor(grade + 0.5) >= o->plan->design.fully_deteriorated_from_grade;
 }
 
 static void fill_wall_input(const hn_options *o, size_t row, const hn_method *method,
@@ -39,7 +44,7 @@ static void fill_wall_input(const hn_options *o, size_t row, const hn_method *me
     hn_liner_wall_input *in = &out->wall_input;
     double depth_m = (double)hn_f32(o->table, HN_COL_DEPTH_M, row);
     double ovality = (double)hn_f32(o->table, HN_COL_OVALITY_PCT, row);
-    double grade = (double)hn_f32(o->table, HN_COL_GRADE_NOW, row);
+    int is_assumed;
 
     if (isnan(ovality))
         out->findings |= HN_FIND_OVALITY_ASSUMED;
@@ -54,13 +59,16 @@ static void fill_wall_input(const hn_options *o, size_t row, const hn_method *me
     in->enhancement = d->enhancement;
     in->safety = d->safety_factor;
     in->cover_m = (double)hn_f32(o->table, HN_COL_COVER_M, row);
-    in->groundwater_above_invert_m = groundwater_m(o, row, depth_m, out);
+    in->groundwater_above_invert_m = hn_option_groundwater_m(o, row, depth_m, &is_assumed);
+    if (is_assumed)
+        out->findings |= HN_FIND_WATER_ASSUMED;
     in->groundwater_above_crown_m = in->groundwater_above_invert_m - in->diameter_mm / 1000.0;
     in->soil_weight_kn_per_m3 = d->soil_weight_kn_per_m3;
     in->soil_modulus_mpa = d->soil_modulus_mpa;
-    in->fully_deteriorated = floor(grade + 0.5) >= d->fully_deteriorated_from_grade;
+    in->fully_deteriorated = hn_option_is_worn_out(o, row);
     in->live_load_mpa =
-        in->fully_deteriorated ? live_load_mpa(o, row, in->diameter_mm, in->cover_m) : 0.0;
+        in->fully_deteriorated ? hn_option_live_load_mpa(o, row, in->diameter_mm, in->cover_m)
+                               : 0.0;
     in->era = HN_LINER_SINCE_2007B;
     in->constants = HN_LINER_SI;
     out->live_load_mpa = in->live_load_mpa;
@@ -150,43 +158,80 @@ double hn_option_host_n(const hn_options *o, size_t row)
     return isnan(n) ? o->n_unknown : n;
 }
 
+static hn_capacity_rules capacity_rules(const hn_options *o, size_t row)
+{
+    const hn_design_params *d = &o->plan->design;
+    double slope = (double)hn_f32(o->table, HN_COL_SLOPE, row);
+
+    return (hn_capacity_rules){
+        .law = (hn_flow_law)d->flow_law,
+        .slope_m_per_m = slope > 0.0 ? slope : (double)NAN,
+        .viscosity_m2_per_s = HN_VISCOSITY_10C_M2_PER_S,
+        .allowance_0_1 = o->plan->config.takeoff.capacity_allowance_share,
+        .required_m3_per_s = (double)hn_f32(o->table, HN_COL_FLOW_REQUIRED, row),
+        .loss_limit_pct = o->plan->capacity_loss_limit_pct};
+}
+
 /* The gate is for methods that renew the whole bore: what leaves the pipe as it
  * is cannot be blamed for its size. */
 static void check_capacity(const hn_options *o, size_t row, const hn_method *method,
                            hn_option *out)
 {
-    double slope = (double)hn_f32(o->table, HN_COL_SLOPE, row);
-    double required = (double)hn_f32(o->table, HN_COL_FLOW_REQUIRED, row);
+    const hn_capacity_rules rules = capacity_rules(o, row);
+    const int is_new = !isnan(method->manning_n);
 
-    out->capacity_ratio = hn_manning_capacity_ratio(&out->full_before, out->n_before,
-                                                    &out->full_after, out->n_after);
-    out->capacity_m3_per_s =
-        slope > 0.0 ? hn_manning_full_m3_per_s(&out->full_after, out->n_after, slope) : (double)NAN;
+    out->capacity =
+        rules.law == HN_FLOW_MANNING
+            ? hn_capacity_of_measures(&out->full_before, out->n_before, &out->full_after,
+                                      out->n_after, &rules)
+            : hn_capacity_of_measures(&out->full_before, o->plan->design.roughness_before_mm,
+                                      &out->full_after,
+                                      is_new ? o->plan->design.roughness_after_mm
+                                             : o->plan->design.roughness_before_mm,
+                                      &rules);
+    out->capacity_ratio = out->capacity.ratio;
+    out->capacity_m3_per_s = out->capacity.after.flow_m3_per_s;
     if (method->kind != HN_METHOD_LINING && method->kind != HN_METHOD_REPLACEMENT)
         return;
-    if (out->capacity_m3_per_s < required)
+    if (out->capacity.carries_required == HN_NO)
         out->findings |= HN_FIND_CAPACITY_SHORT;
-    else if (1.0 - out->capacity_ratio > o->plan->capacity_loss_limit_pct / 100.0)
+    else if (out->capacity.loss_beyond_limit == HN_YES)
         out->findings |= HN_FIND_CAPACITY_LOSS;
+}
+
+static void lay_new_pipe(const hn_options *o, size_t row, hn_option *out)
+{
+    const hn_config *config = &o->plan->config;
+    const double inside_mm = (double)hn_f32(o->table, HN_COL_NEW_WIDTH_MM, row);
+
+    for (size_t i = 0; i < config->size_count; i++)
+        if ((float)config->sizes[i].inside_mm == (float)inside_mm) {
+            out->new_inside_mm = config->sizes[i].inside_mm;
+            out->new_outside_mm = config->sizes[i].outside_mm;
+        }
+    out->after = hn_section_circle(out->new_inside_mm);
+    if (isnan(out->new_inside_mm))
+        out->findings |= isnan(out->full_before.area_m2) ? HN_FIND_SIZE_UNKNOWN : HN_FIND_NO_PIPE;
 }
 
 void hn_option_design(const hn_options *o, size_t row, const hn_method *method,
                       const hn_host *host, hn_option *out)
 {
-    int is_lining = method->kind == HN_METHOD_LINING;
-
-    out->wall_mm = (double)NAN;
-    out->annulus_mm = (double)NAN;
+    out->wall_mm = out->annulus_mm = (double)NAN;
+    out->new_inside_mm = out->new_outside_mm = (double)NAN;
     out->before = host->section;
-    out->full_before = host->full;
+    out->full_before = out->full_after = host->full;
     out->after = out->before;
-    if (is_lining) {
+    if (method->kind == HN_METHOD_LINING) {
         find_wall(o, row, method, out);
         out->after = hn_section_inset(&out->before, out->wall_mm + out->annulus_mm);
+        out->full_after = hn_section_full(&out->after);
         if (out->after.problem && !isnan(out->wall_mm) && !out->before.problem)
             out->findings |= HN_FIND_BORE_GONE;
+    } else if (method->kind == HN_METHOD_REPLACEMENT) {
+        lay_new_pipe(o, row, out);
+        out->full_after = hn_section_full(&out->after);
     }
-    out->full_after = is_lining ? hn_section_full(&out->after) : out->full_before;
     out->n_before = host->n;
     out->n_after = isnan(method->manning_n) ? out->n_before : method->manning_n;
     out->bore_after_mm = out->full_after.width_m * 1000.0;

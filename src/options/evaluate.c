@@ -4,9 +4,10 @@
 #include <string.h>
 
 static const unsigned RULED_OUT_FINDINGS = HN_FIND_WALL_TOO_THICK | HN_FIND_OVAL |
-                                           HN_FIND_BORE_GONE | HN_FIND_CAPACITY_SHORT;
-static const unsigned CANNOT_TELL_FINDINGS =
-    HN_FIND_WALL_UNKNOWN | HN_FIND_NO_SCREENING_RULE | HN_FIND_PRICE_UNKNOWN;
+                                           HN_FIND_BORE_GONE | HN_FIND_CAPACITY_SHORT |
+                                           HN_FIND_NO_PIPE;
+static const unsigned CANNOT_TELL_FINDINGS = HN_FIND_WALL_UNKNOWN | HN_FIND_NO_SCREENING_RULE |
+                                             HN_FIND_PRICE_UNKNOWN | HN_FIND_SIZE_UNKNOWN;
 
 int hn_option_rule_holds(const hn_options *o, size_t row, size_t rule)
 {
@@ -68,6 +69,8 @@ void hn_option_look_at_host(const hn_options *o, size_t row, hn_host *host)
     host->n = hn_option_host_n(o, row);
     host->is_counted = 0;
     host->skips_impossible = 0;
+    host->is_followed = 0;
+    host->amounts_of = -1;
 }
 
 void hn_option_evaluate(const hn_options *o, size_t row, int method, hn_option *out)

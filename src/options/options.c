@@ -15,7 +15,10 @@ static const hn_column_id mine[] = {
     HN_COL_RUNNER_UP,    HN_COL_COST,
     HN_COL_LINING_COST,  HN_COL_REPLACEMENT_COST, HN_COL_SAVING,      HN_COL_YEARLY_COST,
     HN_COL_SPECIAL_DESIGN, HN_COL_COST_INCOMPLETE, HN_COL_WALL_MM,    HN_COL_BORE_AFTER_MM,
-    HN_COL_CAPACITY_RATIO, HN_COL_LOSS_AVOIDED};
+    HN_COL_CAPACITY_RATIO, HN_COL_LOSS_AVOIDED,   HN_COL_NEW_WIDTH_MM};
+/* only where a flow is asked for */
+static const hn_column_id of_flow[] = {HN_COL_CAPACITY, HN_COL_FILL, HN_COL_VELOCITY,
+                                       HN_COL_SURCHARGED, HN_COL_SELF_CLEANSING};
 
 /* ---- getting ready ---- */
 
@@ -46,38 +49,65 @@ static void order_rules(hn_options *o)
     o->unknown_words = (at + 63) / 64;
 }
 
-static hn_status look_up_texts(hn_options *o, hn_error *err)
+static uint32_t text_of(const hn_options *o, const char *text)
+{
+    return hn_text_pool_find(o->table->texts, text, strlen(text));
+}
+
+static hn_host_surface face_of_material(const char *id)
+{
+    if (strcmp(id, "brick") == 0 || strcmp(id, "masonry") == 0 || strcmp(id, "unknown") == 0)
+        return HN_HOST_BRICK;
+    return strcmp(id, "corrugated metal") == 0 ? HN_HOST_CORRUGATED : HN_HOST_SMOOTH;
+}
+
+static hn_status look_up_materials(hn_options *o, hn_error *err)
 {
     const hn_config *config = &o->plan->config;
-    static const char *const roads[2] = {"main road", "minor road"};
+    hn_status rc = HN_OK;
 
     for (size_t i = 0; i < config->material_count; i++) {
-        const char *id = config->materials[i].id;
-        uint32_t text = hn_text_pool_find(o->table->texts, id, strlen(id));
+        uint32_t text = text_of(o, config->materials[i].id);
 
         o->texts = text >= o->texts ? text + 1 : o->texts;
     }
     o->material_n = hn_alloc(o->texts, sizeof *o->material_n);
-    if (!o->material_n)
-        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
-    for (uint32_t i = 0; i < o->texts; i++)
-        o->material_n[i] = (double)NAN;
+    o->material_face = hn_alloc(o->texts, 1);
+    HN_TRY_ALLOC(o->material_n);
+    HN_TRY_ALLOC(o->material_face);
     o->n_unknown = (double)NAN;
+    for (uint32_t i = 0; i < o->texts; i++) {
+        o->material_n[i] = (double)NAN;
+        o->material_face[i] = HN_HOST_BRICK;
+    }
     for (size_t i = 0; i < config->material_count; i++) {
-        const char *id = config->materials[i].id;
-        uint32_t text = hn_text_pool_find(o->table->texts, id, strlen(id));
+        const hn_material *m = &config->materials[i];
+        uint32_t text = text_of(o, m->id);
 
-        if (text)
-            o->material_n[text] = config->materials[i].manning_n;
-        if (strcmp(id, "unknown") == 0)
-            o->n_unknown = config->materials[i].manning_n;
+        if (text) {
+            o->material_n[text] = m->manning_n;
+            o->material_face[text] = (uint8_t)face_of_material(m->id);
+        }
+        if (strcmp(m->id, "unknown") == 0)
+            o->n_unknown = m->manning_n;
     }
-    for (int i = 0; i < 2; i++) {
-        o->road_surfaces[i] = hn_text_pool_find(o->table->texts, roads[i], strlen(roads[i]));
-        if (o->road_surfaces[i] == 0)
-            o->road_surfaces[i] = UINT32_MAX;
-    }
-    return HN_OK;
+out:
+    return rc;
+}
+
+/* A surface that no segment has gets a number that none can have. */
+static uint32_t surface_of(const hn_options *o, const char *name)
+{
+    uint32_t text = text_of(o, name);
+
+    return text ? text : UINT32_MAX;
+}
+
+static void look_up_surfaces(hn_options *o)
+{
+    o->road_surfaces[0] = surface_of(o, "main road");
+    o->road_surfaces[1] = surface_of(o, "minor road");
+    o->footway = surface_of(o, "footway");
 }
 
 static void prepare_money(hn_options *o)
@@ -85,15 +115,18 @@ static void prepare_money(hn_options *o)
     const hn_plan *plan = o->plan;
     double rate = plan->discount_pct / 100.0;
 
-    o->annuity = hn_factor_pa(rate, plan->horizon_years);
     o->watch = -1;
+    o->n_new_pipe = (double)NAN;
     for (size_t m = 0; m < plan->config.method_count; m++) {
         const hn_method *method = &plan->config.methods[m];
 
         o->yearly[m] = method->life_years > 0.0 ? hn_factor_ap(rate, method->life_years) : 0.0;
         if (method->kind == HN_METHOD_WATCH)
             o->watch = (int)m;
+        if (method->kind == HN_METHOD_REPLACEMENT)
+            o->n_new_pipe = fmax(o->n_new_pipe, method->manning_n);
     }
+    hn_options_prepare_chains(o);
     o->markup = plan->rounding == HN_ROUND_EACH_STEP ? 0.0 : 1.0;
     for (size_t i = 0; i < plan->config.markup_count && o->markup > 0.0; i++)
         o->markup += (plan->config.markups[i].compound ? o->markup : 1.0) *
@@ -107,6 +140,9 @@ static hn_status allocate(hn_options *o, hn_error *err)
 
     for (size_t i = 0; i < sizeof mine / sizeof mine[0]; i++)
         HN_TRY(hn_table_want(o->table, mine[i], err));
+    for (size_t i = 0; o->table->column[HN_COL_FLOW_REQUIRED] && i < sizeof of_flow / sizeof of_flow[0];
+         i++)
+        HN_TRY(hn_table_want(o->table, of_flow[i], err));
     o->words = (o->plan->config.rule_count + 63) / 64;
     o->holds = hn_alloc(rows * o->words, sizeof *o->holds);
     o->unknown = hn_alloc(rows * o->unknown_words, sizeof *o->unknown);
@@ -135,7 +171,8 @@ hn_status hn_options_new(hn_table *table, const hn_plan *plan, const hn_outlook 
                        (int)HN_MAX_RULES, (int)HN_ITEMS_MAX));
     order_rules(o);
     prepare_money(o);
-    HN_TRY(look_up_texts(o, err));
+    HN_TRY(look_up_materials(o, err));
+    look_up_surfaces(o);
     HN_TRY(hn_prices_new(&plan->config, table, &o->prices, err));
     HN_TRY(allocate(o, err));
     *out = o;
@@ -155,6 +192,7 @@ void hn_options_free(hn_options *o)
     hn_free(o->item_holds);
     hn_free(o->place);
     hn_free(o->material_n);
+    hn_free(o->material_face);
     hn_free(o);
 }
 
@@ -375,6 +413,7 @@ hn_status hn_options_run(hn_options *o, int threads, hn_error *err)
 
     HN_TRY_ALLOC(job);
     HN_TRY_ALLOC(texts);
+    hn_options_size(o, threads);
     job->o = o;
     job->rules = o->plan->config.rule_count;
     count = gather_texts(&o->plan->config, texts);

@@ -7,6 +7,7 @@
 #define HN_OPTIONS_OPTIONS_H
 
 #include "base/status.h"
+#include "engineering/capacity.h"
 #include "engineering/liner_wall.h"
 #include "engineering/section.h"
 #include "plan/plan.h"
@@ -27,10 +28,12 @@ typedef enum hn_finding {
     HN_FIND_PRICE_BEYOND = 1 << 9,     /* warning: outside the sizes of the price table */
     HN_FIND_QUANTITY_UNKNOWN = 1 << 10, /* warning: an item could not be counted */
     HN_FIND_OVALITY_ASSUMED = 1 << 11, /* note: default ovality used */
-    HN_FIND_WATER_ASSUMED = 1 << 12    /* note: default groundwater used */
+    HN_FIND_WATER_ASSUMED = 1 << 12,   /* note: default groundwater used */
+    HN_FIND_NO_PIPE = 1 << 13,         /* ruled out: no standard pipe is large enough */
+    HN_FIND_SIZE_UNKNOWN = 1 << 14     /* cannot tell: the size of the host is not known */
 } hn_finding;
 
-enum { HN_FINDING_COUNT = 13, HN_ITEMS_MAX = 64, HN_RULE_WORDS = HN_MAX_RULES / 64 };
+enum { HN_FINDING_COUNT = 15, HN_ITEMS_MAX = 64, HN_RULE_WORDS = HN_MAX_RULES / 64 };
 
 /* One method on one segment, every intermediate kept. Money in plan currency. */
 typedef struct hn_option {
@@ -48,13 +51,16 @@ typedef struct hn_option {
     double wall_mm;          /* finished wall; NaN when the method has none */
     double annulus_mm;
     double bore_after_mm;    /* clear width */
-    double capacity_ratio;   /* full flow after / before, Manning */
-    double capacity_m3_per_s; /* after, NaN without slope */
+    hn_capacity_change capacity; /* full flow before and after, with what decided it */
+    double capacity_ratio;   /* after / before */
+    double capacity_m3_per_s; /* after, less the allowance; NaN without slope */
+    double new_inside_mm, new_outside_mm; /* replacements; else NaN */
     double price_width_mm;   /* equivalent size used in the price table */
     double rate_per_m;
     double main_cost, works_cost, items_cost, base_cost, cost, cost_low, cost_high;
     double yearly_cost;      /* equivalent annual cost over the method's life */
-    double horizon_cost;     /* present value of the yearly cost over the horizon */
+    double horizon_cost;     /* present value of the chain of works to the horizon, less the
+                                straight-line value of unused life */
     double loss_avoided;     /* present value, done in the first year */
     double net_benefit;      /* loss avoided - horizon cost */
 } hn_option;
@@ -87,6 +93,11 @@ HN_MUST_CHECK hn_status hn_options_keep(hn_options *options, const uint8_t *keep
 /* The whole calculation of one method on one row. After hn_options_run. */
 void hn_option_evaluate(const hn_options *options, size_t row, int method, hn_option *out);
 
+/* Depth and velocity of the required flow in the finished section; unknown
+ * without a flow or a slope. */
+hn_normal_flow hn_option_flow_after(const hn_options *options, size_t row,
+                                    const hn_option *option);
+
 /* Rules of method_rules.csv that hold (or are unknown) for a row. */
 int hn_option_rule_holds(const hn_options *options, size_t row, size_t rule);
 int hn_option_rule_unknown(const hn_options *options, size_t row, size_t rule);
@@ -99,8 +110,12 @@ const char *hn_option_reason(const hn_options *options, const hn_option *option,
  * runner-up, each once; returns how many (at most 4). */
 int hn_option_deciding(const hn_table *table, size_t row, int methods[4]);
 
-/* Money of one cost item for a row under a method; NaN when it cannot be counted. */
-double hn_option_item_cost(const hn_options *options, size_t row, size_t item);
+/* Quantity and money of one cost item for a row under a method, before the price
+ * index; NaN when it cannot be counted. */
+double hn_option_item_quantity(const hn_options *options, size_t row, size_t item,
+                               const hn_option *option);
+double hn_option_item_cost(const hn_options *options, size_t row, size_t item,
+                           const hn_option *option);
 
 /* How many segments have each finding in their chosen method, by bit. */
 const size_t *hn_option_finding_counts(const hn_options *options);

@@ -4,6 +4,7 @@
 
 #include "options/options.h"
 #include "options/prices.h"
+#include "options/takeoff.h"
 
 struct hn_options {
     hn_table *table;
@@ -23,10 +24,17 @@ struct hn_options {
     uint16_t rule_order[HN_MAX_RULES];
     double *material_n;    /* Manning n by text id of the material; NaN */
     uint32_t texts;        /* entries of material_n: up to the last known material */
+    uint8_t *material_face; /* hn_host_surface by text id of the material */
     double n_unknown;      /* of the material "unknown" */
+    double n_new_pipe;     /* roughest among the replacements */
     uint32_t road_surfaces[2]; /* text ids of surfaces that carry traffic */
+    uint32_t footway;
     double yearly[HN_MAX_METHODS];  /* cost now -> equivalent annual cost */
-    double annuity;        /* present value of 1 a year over the horizon */
+    /* Cost to the horizon of the chain of works that begins with a method: its
+     * own cost x own, or, where repeats are limited and a replacement is
+     * possible, own cost x own_limited + cost of the replacement x then. */
+    double own[HN_MAX_METHODS], own_limited[HN_MAX_METHODS];
+    double then[HN_MAX_METHODS][HN_MAX_METHODS];
     double markup;         /* product of the chain without rounding; 0: step by step */
     size_t findings[HN_FINDING_COUNT];
     int watch;             /* index of the method "watch", -1 */
@@ -47,6 +55,12 @@ typedef struct hn_host {
     /* The batch only asks for methods that can be chosen: one that its rules
      * forbid gets its verdict and nothing else. */
     int skips_impossible;
+    /* The replacement that follows when a method may not be repeated. */
+    int is_followed; /* 1 when `follower` is settled */
+    int follower;    /* -1: none is possible */
+    double follower_cost;
+    int amounts_of; /* method of `amount`, -1: none yet */
+    double amount[HN_TAKE_COUNT];
 } hn_host;
 
 /* options/evaluate.c */
@@ -57,6 +71,21 @@ void hn_option_evaluate_host(const hn_options *o, size_t row, int method, hn_hos
 double hn_option_host_n(const hn_options *o, size_t row);
 void hn_option_design(const hn_options *o, size_t row, const hn_method *method,
                       const hn_host *host, hn_option *out);
+double hn_option_groundwater_m(const hn_options *o, size_t row, double depth_m, int *is_assumed);
+double hn_option_live_load_mpa(const hn_options *o, size_t row, double width_mm, double cover_m);
+int hn_option_is_worn_out(const hn_options *o, size_t row);
+/* options/sizing.c: new pipes and the required flow, before the rules. */
+void hn_options_size(hn_options *o, int threads);
+/* options/takeoff.c */
+void hn_option_amounts(const hn_options *o, size_t row, const hn_option *option,
+                       double amount[HN_TAKE_COUNT]);
+/* options/grouting.c */
+void hn_option_grouting(const hn_options *o, size_t row, const hn_option *option,
+                        hn_grouting *out);
+/* options/life_cycle.c */
+void hn_options_prepare_chains(hn_options *o);
+double hn_option_chain_cost(const hn_options *o, size_t row, const hn_option *option,
+                            hn_host *host);
 /* options/cost.c */
 void hn_option_price(const hn_options *o, size_t row, const hn_method *method, hn_host *host,
                      hn_option *out);

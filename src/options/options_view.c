@@ -33,6 +33,11 @@ static const hn_view_column columns[] = {
     {"bore_after_mm", "Bore after", "Clear width afterwards", "mm", HN_VIEW_REAL, 0, NULL, 0},
     {"n_before", "n before", "Manning roughness of the host", "s/m^(1/3)", HN_VIEW_REAL, 4, NULL, 0},
     {"n_after", "n after", "Manning roughness afterwards; the pair decides the sign of the change", "s/m^(1/3)", HN_VIEW_REAL, 4, NULL, 0},
+    {"new_pipe_mm", "New pipe", "Inside width of the new pipe; replacements only", "mm", HN_VIEW_REAL, 0, NULL, 0},
+    {"capacity_before_m3_per_s", "Capacity before", "Full-flow capacity as it is, less the allowance", "m3/s", HN_VIEW_REAL, 4, NULL, 0},
+    {"capacity_after_m3_per_s", "Capacity after", "Full-flow capacity afterwards, less the same allowance", "m3/s", HN_VIEW_REAL, 4, NULL, 0},
+    {"fill_after", "Filling after", "Depth over height at the required flow; 1 when surcharged", "0-1", HN_VIEW_REAL, 3, NULL, 0},
+    {"velocity_after_m_per_s", "Velocity after", "Mean velocity at the required flow", "m/s", HN_VIEW_REAL, 2, NULL, 0},
     {"capacity_ratio", "Capacity ratio", "Full-flow capacity after over before", "-", HN_VIEW_REAL, 3, NULL, 0},
     {"price_width_mm", "Price size", "Equivalent size in the price table", "mm", HN_VIEW_REAL, 0, NULL, 0},
     MONEY("rate_per_m", "Rate", "Price per metre of the main work"),
@@ -44,7 +49,7 @@ static const hn_view_column columns[] = {
     MONEY("cost_high", "Cost high", "High end of the estimate class"),
     {"life_years", "Life", "Years before it must be done again", "years", HN_VIEW_REAL, 0, NULL, 0},
     MONEY("yearly_cost", "Yearly cost", "Equivalent annual cost over the life"),
-    MONEY("horizon_cost", "Cost to horizon", "Present value of the yearly cost over the horizon"),
+    MONEY("horizon_cost", "Cost to horizon", "Present value of the work and of what follows it to the horizon, less the value of unused life"),
     MONEY("loss_avoided", "Loss avoided", "Present value of the loss avoided when done in the first year"),
     MONEY("net_benefit", "Net benefit", "Loss avoided less cost to horizon; the greatest is chosen"),
 };
@@ -91,61 +96,84 @@ static void options_row(const void *context, size_t line, hn_cell *cells, hn_scr
     size_t row = v->row[line];
     const hn_method *method = &v->plan->config.methods[v->method[line]];
     char reason[REASON_MAX];
+    hn_cell *c = cells;
+    hn_normal_flow flow;
     hn_option o;
     int is_designed;
 
     hn_option_evaluate(v->options, row, v->method[line], &o);
+    flow = hn_option_flow_after(v->options, row, &o);
     hn_option_reason(v->options, &o, row, reason, sizeof reason);
     is_designed = o.wall_input.diameter_mm > 0.0 && o.wall.status == HN_LINER_DESIGNED;
-    hn_cell_text(&cells[0], hn_table_text(v->table, HN_COL_SEGMENT_ID, row));
-    hn_cell_text(&cells[1], method->id);
-    hn_cell_text(&cells[2], kinds[method->kind].value);
-    hn_cell_text(&cells[3], role_of(v->table, row, v->method[line]));
-    hn_cell_text(&cells[4], hn_verdict_names[o.verdict]);
-    hn_cell_text(&cells[5], hn_scratch_copy(scratch, reason));
-    hn_cell_text(&cells[6], works_text(v, &o, scratch));
-    hn_cell_real(&cells[7], o.wall_mm);
-    hn_cell_real(&cells[8], is_designed ? o.wall.required_mm : (double)NAN);
-    hn_cell_text(&cells[9], is_designed ? hn_liner_governs_name(o.wall.governs, o.wall_input.era) : "");
-    hn_cell_real(&cells[10], o.bore_after_mm);
-    hn_cell_real(&cells[11], o.n_before);
-    hn_cell_real(&cells[12], o.n_after);
-    hn_cell_real(&cells[13], o.capacity_ratio);
-    hn_cell_real(&cells[14], o.price_width_mm);
-    hn_cell_real(&cells[15], o.rate_per_m);
-    hn_cell_real(&cells[16], o.main_cost);
-    hn_cell_real(&cells[17], o.works_cost);
-    hn_cell_real(&cells[18], o.items_cost);
-    hn_cell_real(&cells[19], o.cost);
-    hn_cell_real(&cells[20], o.cost_low);
-    hn_cell_real(&cells[21], o.cost_high);
-    hn_cell_real(&cells[22], method->life_years);
-    hn_cell_real(&cells[23], o.yearly_cost);
-    hn_cell_real(&cells[24], o.horizon_cost);
-    hn_cell_real(&cells[25], o.loss_avoided);
-    hn_cell_real(&cells[26], o.net_benefit);
+    hn_cell_text(c++, hn_table_text(v->table, HN_COL_SEGMENT_ID, row));
+    hn_cell_text(c++, method->id);
+    hn_cell_text(c++, kinds[method->kind].value);
+    hn_cell_text(c++, role_of(v->table, row, v->method[line]));
+    hn_cell_text(c++, hn_verdict_names[o.verdict]);
+    hn_cell_text(c++, hn_scratch_copy(scratch, reason));
+    hn_cell_text(c++, works_text(v, &o, scratch));
+    hn_cell_real(c++, o.wall_mm);
+    hn_cell_real(c++, is_designed ? o.wall.required_mm : (double)NAN);
+    hn_cell_text(c++, is_designed ? hn_liner_governs_name(o.wall.governs, o.wall_input.era) : "");
+    hn_cell_real(c++, o.bore_after_mm);
+    hn_cell_real(c++, o.n_before);
+    hn_cell_real(c++, o.n_after);
+    hn_cell_real(c++, o.new_inside_mm);
+    hn_cell_real(c++, o.capacity.before.flow_m3_per_s);
+    hn_cell_real(c++, o.capacity_m3_per_s);
+    hn_cell_real(c++, flow.fill_0_1);
+    hn_cell_real(c++, flow.velocity_m_per_s);
+    hn_cell_real(c++, o.capacity_ratio);
+    hn_cell_real(c++, o.price_width_mm);
+    hn_cell_real(c++, o.rate_per_m);
+    hn_cell_real(c++, o.main_cost);
+    hn_cell_real(c++, o.works_cost);
+    hn_cell_real(c++, o.items_cost);
+    hn_cell_real(c++, o.cost);
+    hn_cell_real(c++, o.cost_low);
+    hn_cell_real(c++, o.cost_high);
+    hn_cell_real(c++, method->life_years);
+    hn_cell_real(c++, o.yearly_cost);
+    hn_cell_real(c++, o.horizon_cost);
+    hn_cell_real(c++, o.loss_avoided);
+    hn_cell_real(c++, o.net_benefit);
 }
 
-/* Segments that get money or cannot wait: what is asked about first. The best
- * lining and replacement of all others stand in the segments layer. */
+/* In a large network only segments that get money or cannot wait: what is asked
+ * about first. The best lining and replacement of all others stand in the
+ * segments layer, and `haunch explain` tells the rest. */
+enum { LARGE_NETWORK = 100000 }; /* local rule */
+
 static int is_asked_about(const hn_table *t, size_t row)
 {
     uint8_t state = hn_code(t, HN_COL_PROGRAMME, row);
 
+    if (t->rows <= LARGE_NETWORK)
+        return state != HN_PROGRAMME_NO_WORK || hn_code(t, HN_COL_ACT_NOW, row) != HN_CODE_MISSING;
     return state == HN_PROGRAMME_FUNDED || state == HN_PROGRAMME_COMMITTED ||
            hn_code(t, HN_COL_ACT_NOW, row) != HN_CODE_MISSING;
 }
 
-/* Methods shown for a row, in catalogue order for all, by role for deciding. */
+static int all_methods(const hn_plan *plan, int methods[HN_MAX_METHODS])
+{
+    for (int m = 0; m < (int)plan->config.method_count; m++)
+        methods[m] = m;
+    return (int)plan->config.method_count;
+}
+
+/* Methods shown for a row, in catalogue order for all, by role for deciding;
+ * where nothing fits every method says why. */
 static int shown_methods(const hn_table *t, const hn_plan *plan, size_t row,
                          int methods[HN_MAX_METHODS])
 {
-    if (plan->options_detail == HN_DETAIL_ALL) {
-        for (int m = 0; m < (int)plan->config.method_count; m++)
-            methods[m] = m;
-        return (int)plan->config.method_count;
-    }
-    return is_asked_about(t, row) ? hn_option_deciding(t, row, methods) : 0;
+    int count;
+
+    if (plan->options_detail == HN_DETAIL_ALL)
+        return all_methods(plan, methods);
+    if (!is_asked_about(t, row))
+        return 0;
+    count = hn_option_deciding(t, row, methods);
+    return count ? count : all_methods(plan, methods);
 }
 
 /* Only the rows that the table shows are worked out again. */

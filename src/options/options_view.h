@@ -17,9 +17,10 @@ typedef struct hn_options_view {
 } hn_options_view;
 
 /* by_priority: rows in the order of the result, NULL: as the table. Detail as
- * the plan says: all
- * methods of all segments, or (deciding) the chosen one, the best lining, the
- * best replacement and the runner-up of segments funded, committed or act-now. */
+ * the plan says: all methods of all segments, or (deciding) the chosen one, the
+ * best lining, the best replacement and the runner-up of segments with work, and
+ * every method where none fits. Above 100,000 segments only those funded,
+ * committed or act-now. */
 HN_MUST_CHECK hn_status hn_options_view_make(hn_options *options, const hn_table *table,
                                              const hn_plan *plan, const uint32_t *by_priority,
                                              hn_arena *arena, hn_options_view *out,

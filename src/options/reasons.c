@@ -74,6 +74,8 @@ static void add_ruled_out(const hn_options *o, const hn_option *option, text_out
                  option->wall_input.ovality_pct);
         add(out, "ruled out: ", text);
     }
+    add_finding(option, HN_FIND_NO_PIPE, "ruled out: ",
+                "no standard pipe is large enough for this section and flow", out);
     add_finding(option, HN_FIND_BORE_GONE, "ruled out: ", "the lining would fill the section", out);
     if (option->findings & HN_FIND_CAPACITY_SHORT) {
         snprintf(text, sizeof text,
@@ -87,6 +89,8 @@ static void add_cannot_tell(const hn_option *option, text_out *out)
 {
     add_finding(option, HN_FIND_WALL_UNKNOWN, "cannot tell: ",
                 "the wall needs the depth, the size and the shape", out);
+    add_finding(option, HN_FIND_SIZE_UNKNOWN, "cannot tell: ",
+                "the new pipe needs the size of the old one", out);
     add_finding(option, HN_FIND_NO_SCREENING_RULE, "cannot tell: ",
                 "there is no screening rule for the wall in this shape", out);
     add_finding(option, HN_FIND_PRICE_UNKNOWN, "cannot tell: ",

@@ -4,6 +4,7 @@
 #ifndef HN_PLAN_CONFIG_H
 #define HN_PLAN_CONFIG_H
 
+#include "plan/takeoff_list.h"
 #include "table/issues.h"
 #include "table/segment_table.h"
 
@@ -23,6 +24,21 @@ typedef enum hn_wall_rule {
     HN_WALL_SDR,      /* wall = outside diameter / sdr */
     HN_WALL_FIXED     /* wall_fixed_mm, plus annulus_mm of grout */
 } hn_wall_rule;
+
+/* What is counted for a method beside area, length and days. */
+typedef enum hn_takeoff_kind {
+    HN_TAKEOFF_PLAIN,   /* nothing more */
+    HN_TAKEOFF_GROUTED, /* the annulus is grouted: slip-lining, spirally wound */
+    HN_TAKEOFF_RINGS,   /* grouted, with frame rings and panels */
+    HN_TAKEOFF_TRENCH   /* a new pipe in an open trench */
+} hn_takeoff_kind;
+
+typedef enum hn_take {
+#define HN_TAKE_ENTRY(id, name, title, meaning, unit, decimals) HN_TAKE_##id,
+    HN_TAKEOFF_LIST(HN_TAKE_ENTRY)
+#undef HN_TAKE_ENTRY
+        HN_TAKE_COUNT
+} hn_take;
 
 enum { HN_MAX_METHODS = 32, HN_MAX_RULES = 256, HN_MAX_FACTORS = 24, HN_DRIVERS = 3 };
 typedef enum hn_driver { HN_STRUCTURAL, HN_SERVICE, HN_TIGHTNESS } hn_driver;
@@ -45,6 +61,7 @@ typedef struct hn_method {
     int grade_after;             /* grade right after the work */
     const char *cohort_after;    /* cohort of deterioration.csv it then follows */
     double production_m_per_day;
+    hn_takeoff_kind takeoff;
     const char *source;
 } hn_method;
 
@@ -62,6 +79,7 @@ typedef struct hn_cost_item {
     uint32_t methods;  /* bit per method it applies to */
     int is_works;      /* 1: only when a rule asks for it by id */
     int quantity;      /* hn_column_id of the quantity, or -1: one per segment */
+    int take;          /* hn_take of a quantity that depends on the method, or -1 */
     double rate;
     double rate_width_mm, rate_exponent; /* rate x (width / rate_width)^exponent */
 } hn_cost_item;
@@ -79,6 +97,32 @@ typedef struct hn_markup {
     double percent;
     int compound; /* 1: on the running total, 0: on the base */
 } hn_markup;
+
+/* Circular pipes that are made. */
+typedef struct hn_pipe_size {
+    double inside_mm, outside_mm;
+    const char *source;
+} hn_pipe_size;
+
+typedef struct hn_takeoff_number {
+    const char *name, *unit, *source;
+    double value;
+} hn_takeoff_number;
+
+/* config/takeoff.csv says what each is and where it comes from. */
+typedef struct hn_takeoff_params {
+#define HN_TAKEOFF_FIELD(field, unit, low, high) double field;
+    HN_TAKEOFF_PARAMS(HN_TAKEOFF_FIELD)
+#undef HN_TAKEOFF_FIELD
+} hn_takeoff_params;
+
+/* kg of CO2 equivalent for one unit of a quantity. */
+typedef struct hn_carbon_factor {
+    hn_take quantity;
+    uint32_t methods; /* bit per method it applies to */
+    double kg_per_unit;
+    const char *source;
+} hn_carbon_factor;
 
 typedef struct hn_material {
     const char *id, *title, *source;
@@ -129,6 +173,10 @@ typedef struct hn_config {
                                                      repair may have none: its items price it */
     hn_markup *markups;        size_t markup_count;
     hn_material *materials;    size_t material_count;
+    hn_pipe_size *sizes;       size_t size_count; /* rising */
+    hn_takeoff_params takeoff;
+    hn_takeoff_number *takeoff_numbers; size_t takeoff_number_count;
+    hn_carbon_factor *carbon;  size_t carbon_count; /* none unless the plan has a table */
     hn_cohort *cohorts;        size_t cohort_count;
     hn_failure_rate failure;
     hn_factor_class *factors;  size_t factor_class_count;

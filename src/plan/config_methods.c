@@ -9,6 +9,7 @@
 static const char *const kinds[] = {"watch",  "maintenance", "repair",
                                     "lining", "replacement", NULL};
 static const char *const wall_rules[] = {"none", "flexible", "sdr", "fixed", NULL};
+static const char *const takeoffs[] = {"plain", "grouted", "rings", "trench", NULL};
 static const char *const priced_by[] = {"area", "perimeter", NULL};
 
 #define M_CHOICE(column, field, need, choices, blank)                                        \
@@ -47,6 +48,7 @@ static const hn_cell_spec method_cells[] = {
     M_WHOLE("grade_after", grade_after, 5),
     HN_TEXT_CELL(hn_method, cohort_after, HN_CELL_COLUMN),
     HN_NUMBER_CELL(hn_method, production_m_per_day, HN_CELL_COLUMN, 0.01, 10000),
+    M_CHOICE("takeoff", takeoff, HN_CELL_COLUMN, takeoffs, HN_TAKEOFF_PLAIN),
     HN_TEXT_CELL(hn_method, source, HN_CELL_VALUE),
     {NULL, HN_CELL_TEXT, HN_CELL_OPTIONAL, 0, 0, 0, NULL, 0},
 };

@@ -44,8 +44,8 @@ static uint32_t methods_of_word(const hn_config *config, const char *word)
     return bits;
 }
 
-static hn_status resolve_methods(const hn_config_input *in, size_t i, const hn_config *config,
-                                 uint32_t *bits, hn_error *err)
+hn_status hn_config_methods_of(const hn_config_input *in, size_t i, const hn_config *config,
+                               uint32_t *bits, hn_error *err)
 {
     char *save = NULL;
     char *list = hn_arena_text(in->arena, hn_config_text(in, i, "methods"));
@@ -64,7 +64,7 @@ static hn_status resolve_methods(const hn_config_input *in, size_t i, const hn_c
     return HN_OK;
 }
 
-/* ---- quantity: "one", or a numeric column ---- */
+/* ---- quantity: "one", one of the takeoff, or a numeric column ---- */
 
 static int is_quantity(hn_column_id id)
 {
@@ -72,12 +72,13 @@ static int is_quantity(hn_column_id id)
     return def->kind == HN_KIND_F64 || def->kind == HN_KIND_F32 || def->kind == HN_KIND_I32;
 }
 
-static hn_status resolve_quantity(const hn_config_input *in, size_t i, int *quantity, hn_error *err)
+static hn_status resolve_quantity(const hn_config_input *in, size_t i, hn_cost_item *item,
+                                  hn_error *err)
 {
     const char *name = hn_config_text(in, i, "quantity");
-    const char *names[HN_COL_COUNT + 1] = {"one"};
-    int ids[HN_COL_COUNT + 1] = {-1};
-    size_t count = 1;
+    const char *names[1 + HN_TAKE_COUNT + HN_COL_COUNT] = {"one"};
+    int ids[1 + HN_TAKE_COUNT + HN_COL_COUNT];
+    size_t count = 1 + hn_config_quantity_names(names + 1);
     for (int c = 0; c < HN_COL_COUNT; c++) {
         if (!is_quantity((hn_column_id)c))
             continue;
@@ -86,11 +87,13 @@ static hn_status resolve_quantity(const hn_config_input *in, size_t i, int *quan
     }
     const size_t found = hn_config_find(in, i, "quantity", name, "quantity", names, count, err);
     if (found == SIZE_MAX) {
-        hn_hint(err, "a quantity is \"one\" (one per segment) or a numeric column of the segment "
-                     "table such as length_m, lateral_count, spot_defect_count");
+        hn_hint(err, "a quantity is \"one\" (one per segment), a quantity of the work such as dug_m3 "
+                     "or rings, or a numeric column of the segment table such as length_m, "
+                     "lateral_count, spot_defect_count");
         return HN_ERR_PLAN;
     }
-    *quantity = ids[found];
+    item->take = found >= 1 && found <= HN_TAKE_COUNT ? (int)found - 1 : -1;
+    item->quantity = found > HN_TAKE_COUNT ? ids[found] : -1;
     return HN_OK;
 }
 
@@ -101,8 +104,8 @@ static hn_status finish_item(const hn_config_input *in, size_t i, const item_row
     *item = row->item;
     item->applies = applies[row->applies];
     item->is_works = row->applies == 0;
-    HN_TRY(resolve_methods(in, i, config, &item->methods, err));
-    HN_TRY(resolve_quantity(in, i, &item->quantity, err));
+    HN_TRY(hn_config_methods_of(in, i, config, &item->methods, err));
+    HN_TRY(resolve_quantity(in, i, item, err));
     if (isfinite(item->rate_width_mm) != isfinite(item->rate_exponent)) {
         rc = hn_config_fail(in, i, "rate_exponent", err,
                             "rate_width_mm and rate_exponent are given together or not at all");

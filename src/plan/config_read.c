@@ -18,6 +18,11 @@ size_t hn_config_method_ids(const hn_config *config, const char *ids[HN_MAX_METH
     return config->method_count;
 }
 
+int hn_config_is_optional(const char *table)
+{
+    return strcmp(table, "overrides") == 0 || strcmp(table, "carbon") == 0;
+}
+
 hn_status hn_config_read(const hn_config_paths *paths, hn_arena *arena, hn_config *out,
                          hn_error *err)
 {
@@ -30,7 +35,7 @@ hn_status hn_config_read(const hn_config_paths *paths, hn_arena *arena, hn_confi
     if (paths->name) {                                                            \
         HN_TRY(hn_config_##name(paths->name, arena, out, err));                   \
         out->files[out->file_count++] = paths->name;                              \
-    } else if (strcmp(#name, "overrides") != 0) {                                 \
+    } else if (!hn_config_is_optional(#name)) {                                   \
         rc = hn_fail(err, HN_ERR_PLAN, "no path for the config table %s", #name); \
         goto out;                                                                 \
     }

@@ -17,19 +17,25 @@
     X(method_rules)             \
     X(rates)                    \
     X(markups)                  \
+    X(pipe_sizes)               \
+    X(takeoff)                  \
+    X(carbon)                   \
     X(failure_rates)            \
     X(consequence)              \
     X(act_now)                  \
     X(quality_rules)            \
     X(overrides)
 
-/* What hn_text_table_read takes: a file, or "file#layer". NULL overrides:
- * none; no other may be NULL. */
+/* What hn_text_table_read takes: a file, or "file#layer". NULL overrides
+ * or carbon: none; no other may be NULL. */
 typedef struct hn_config_paths {
 #define HN_CONFIG_PATH_FIELD(name) const char *name;
     HN_CONFIG_TABLE_LIST(HN_CONFIG_PATH_FIELD)
 #undef HN_CONFIG_PATH_FIELD
 } hn_config_paths;
+
+/* 1 for the tables that a plan may do without. */
+int hn_config_is_optional(const char *table);
 
 /* Reads all tables, checks every cell, and resolves ids between tables. All
  * texts and arrays lie in `arena`; `*out` needs no free of its own. Conditions

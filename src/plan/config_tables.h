@@ -23,11 +23,23 @@ hn_status hn_config_markups(const char *path, hn_arena *arena, hn_config *out, h
 /* config_rates.c */
 hn_status hn_config_rates(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
 
+/* config_takeoff.c; carbon after methods */
+hn_status hn_config_pipe_sizes(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+hn_status hn_config_takeoff(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+hn_status hn_config_carbon(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+/* Names of hn_take in its order; room for HN_TAKE_COUNT. */
+size_t hn_config_quantity_names(const char **names);
+
 /* config_judgement.c; overrides after methods */
 hn_status hn_config_consequence(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
 hn_status hn_config_act_now(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
 hn_status hn_config_quality_rules(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
 hn_status hn_config_overrides(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+
+struct hn_config_input;
+/* Adds the methods of the cell `methods` of record i: "all", a kind, or ids. */
+hn_status hn_config_methods_of(const struct hn_config_input *in, size_t i, const hn_config *config,
+                               uint32_t *bits, hn_error *err);
 
 /* "structural", "service", "tightness", NULL: in the order of hn_driver. */
 extern const char *const hn_config_drivers[HN_DRIVERS + 1];

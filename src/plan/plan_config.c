@@ -110,12 +110,12 @@ static hn_status settle(const hn_plan_reader *r, const hn_yaml_node *map, const 
     hn_arena *arena = &r->plan->arena;
     hn_status rc = HN_OK;
 
-    if (*path && strcmp(table, "overrides") == 0) {
-        /* the register is the plan's own, not one of a set of tables */
+    if (*path && hn_config_is_optional(table)) {
+        /* the plan's own, not one of the set of tables */
         *path = hn_plan_resolve(arena, r->plan->folder, *path);
     } else if (*path) {
         *path = hn_plan_resolve(arena, said->folder ? said->folder : r->plan->folder, *path);
-    } else if (strcmp(table, "overrides") == 0) {
+    } else if (hn_config_is_optional(table)) {
         return HN_OK;
     } else {
         if (!said->folder && !*shipped)
@@ -167,7 +167,7 @@ hn_status hn_plan_shipped_config(hn_arena *arena, hn_config_paths *out, hn_error
     memset(out, 0, sizeof *out);
     HN_TRY(shipped_folder(&reader, &folder));
 #define SHIPPED(table)                                                                  \
-    if (strcmp(#table, "overrides") != 0) {                                             \
+    if (!hn_config_is_optional(#table)) {                                               \
         out->table = hn_arena_printf(&plan.arena, "%s/%s.csv", folder, #table);         \
         if (!out->table)                                                                \
             HN_TRY(hn_plan_no_memory(&reader));                                         \

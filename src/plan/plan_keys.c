@@ -13,6 +13,7 @@
 #define LOCAL_RULE "local rule"
 #define DESIGN_EXAMPLE \
     "worked example after ASTM F1216 X1 in M. Najafi, Trenchless Technology Piping (2010)"
+#define SHEET_A110 "operational roughness of German sheet A 110, from memory"
 #define AACE "AACE International 18R-97, outer bounds of the class (from memory)"
 
 /* One row a key: block, name, type, required, low, high, choices, default,
@@ -127,6 +128,14 @@ static const hn_plan_key keys[] = {
     WHOLE("design", "fully_deteriorated_from_grade", 1, 5, "4", "grade", LOCAL_RULE,
           "from this structural grade on, the wall carries all loads",
           IN_PLAN(design.fully_deteriorated_from_grade)),
+    CHOICE("design", "flow_law", "manning|colebrook", "manning", LOCAL_RULE,
+           "law of flow; Colebrook-White takes the two roughness values below",
+           IN_PLAN(design.flow_law)),
+    NUMBER("design", "roughness_before_mm", 0, 20, "1.5", "mm", SHEET_A110,
+           "roughness k of the host, for Colebrook-White", IN_PLAN(design.roughness_before_mm)),
+    NUMBER("design", "roughness_after_mm", 0, 20, "0.75", "mm", SHEET_A110,
+           "roughness k of linings and new pipes, for Colebrook-White",
+           IN_PLAN(design.roughness_after_mm)),
 
     NUMBER("money", "discount_pct", 0, 30, "3.0", "% a year", LOCAL_RULE, "real discount rate",
            IN_PLAN(discount_pct)),

@@ -2,6 +2,7 @@
 
 #include "consequence/score_view.h"
 #include "options/options_view.h"
+#include "options/quantities_view.h"
 #include "programme/programme_views.h"
 #include "report/segment_views.h"
 #include "run/manifest.h"
@@ -22,6 +23,7 @@ typedef struct result_set {
     hn_segment_views segments;
     hn_programme_views programme;
     hn_options_view options;
+    hn_quantities_view quantities;
     hn_score_view scores;
     hn_tables tables;
     const hn_view *views[VIEWS_MAX];
@@ -40,6 +42,8 @@ static hn_status make_views(hn_state *s, result_set *r, hn_error *err)
                                    &r->arena, &r->programme, err));
     order = r->segments.is_by_priority ? r->segments.by_priority : NULL;
     HN_TRY(hn_options_view_make(s->judged, s->table, s->plan, order, &r->arena, &r->options, err));
+    HN_TRY(hn_quantities_view_make(s->judged, s->table, s->plan, order, &r->arena, &r->quantities,
+                                   err));
     HN_TRY(hn_score_view_make(s->table, s->plan, &s->parts, order, &r->arena, &r->scores, err));
     hn_tables_make(s, r->programme.project_cost, &r->tables);
 out:
@@ -137,6 +141,7 @@ static hn_status add_views(hn_state *s, result_set *r, hn_error *err)
     HN_TRY(add_view(s, r, &r->options.view, err));
     HN_TRY(add_view(s, r, &r->scores.view, err));
     HN_TRY(add_view(s, r, &r->programme.unfunded_view, err));
+    HN_TRY(add_view(s, r, &r->quantities.view, err));
     HN_TRY(cut_sheets(r, err));
     for (int i = 0; i < HN_TABLE_COUNT; i++) {
         const hn_view *view;

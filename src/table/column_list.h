@@ -103,6 +103,12 @@
     X(CONSEQUENCE_LOW, "consequence_low_money", F32, "money", 0, "consequence", "Consequence, low", "Cost of one structural failure if every class with a fixed sum that cannot be told were the best case") \
     X(CONSEQUENCE_HIGH, "consequence_high_money", F32, "money", 0, "consequence", "Consequence, high", "Cost of one structural failure if every class with a fixed sum that cannot be told were the worst case") \
     /* ---- options ---- */                                                                        \
+    X(CAPACITY, "capacity_m3_per_s", F32, "m3/s", 4, "options", "Capacity", "Full-flow capacity as it is; filled where a required flow is given") \
+    X(FILL, "fill_share", F32, "0-1", 3, "options", "Filling", "Depth over height at the required flow; 1 when surcharged") \
+    X(VELOCITY, "flow_velocity_m_per_s", F32, "m/s", 2, "options", "Velocity", "Mean velocity at the required flow") \
+    X(SURCHARGED, "is_surcharged", BOOL, "", 0, "options", "Surcharged", "The required flow is more than it carries with a free surface") \
+    X(SELF_CLEANSING, "is_self_cleansing", BOOL, "", 0, "options", "Self-cleansing", "The required flow reaches the least velocity of config/takeoff.csv") \
+    X(NEW_WIDTH_MM, "replacement_width_mm", F32, "mm", 0, "options", "Replacement size", "Inside width of a new pipe in its place: the standard size like for like, or the one that the required flow needs") \
     X(METHOD, "method", CODE, "", 0, "options", "Chosen method", "Method chosen for this segment; a method id of the catalogue") \
     X(VERDICT, "method_verdict", CODE, "", 0, "options", "Verdict", "Verdict on the chosen method")  \
     X(BEST_LINING, "best_lining", CODE, "", 0, "options", "Best lining", "Lining of the greatest net benefit among those that fit, or fit after works") \

@@ -80,6 +80,11 @@ make_view() {
     awk -v view="$1" -v array="$3" '
     index($0, "hn_view_column " array "[] = {") { reading = 1; next }
     reading && /^};/ { exit }
+    reading && /HN_TAKEOFF_LIST/ {
+        while ((getline line < "src/plan/takeoff_list.h") > 0)
+            if (sub(/^ *X\([A-Z0-9_]+, "/, "{\"", line)) text = text line
+        next
+    }
     reading { text = text $0 }
     END {
         print "@ " view "\n\n| column | unit | meaning |\n|---|---|---|"
@@ -108,6 +113,7 @@ projects programme/programme_views.c project_columns
 act_now report/segment_views.c act_now_columns
 data_issues report/segment_views.c issue_columns
 options options/options_view.c columns
+quantities options/quantities_view.c columns
 score_parts consequence/score_view.c columns
 unfunded programme/programme_views.c unfunded_columns
 programme_year run/tables_programme.c year_columns

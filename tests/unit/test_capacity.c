@@ -63,7 +63,7 @@ static void the_required_flow_is_a_gate(void **state)
     const double after = lined_circle(0.013, 0.010, &rules).after.flow_m3_per_s;
 
     (void)state;
-    assert_int_equal(lined_circle(0.013, 0.010, &rules).carries_required, HN_UNKNOWN);
+    assert_int_equal(lined_circle(0.013, 0.010, &rules).carries_required, HN_UNANSWERED);
     rules.required_m3_per_s = 0.99 * after;
     assert_int_equal(lined_circle(0.013, 0.010, &rules).carries_required, HN_YES);
     rules.required_m3_per_s = 1.01 * after;
@@ -75,11 +75,11 @@ static void a_loss_beyond_the_limit_is_told(void **state)
     hn_capacity_rules rules = plain;
 
     (void)state;
-    assert_int_equal(lined_circle(0.012, 0.012, &rules).loss_beyond_limit, HN_UNKNOWN);
+    assert_int_equal(lined_circle(0.012, 0.012, &rules).loss_beyond_limit, HN_UNANSWERED);
     rules.loss_limit_pct = 10.0; /* this lining loses 10.3 % at equal roughness */
     assert_int_equal(lined_circle(0.012, 0.012, &rules).loss_beyond_limit, HN_YES);
     assert_int_equal(lined_circle(0.013, 0.012, &rules).loss_beyond_limit, HN_NO);
-    assert_int_equal(lined_circle(NAN, 0.012, &rules).loss_beyond_limit, HN_UNKNOWN);
+    assert_int_equal(lined_circle(NAN, 0.012, &rules).loss_beyond_limit, HN_UNANSWERED);
 }
 
 int main(void)

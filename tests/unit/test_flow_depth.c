@@ -108,8 +108,8 @@ static void slow_flow_is_flagged(void **state)
     assert_int_equal(hn_normal_depth(&pipe, &m, 0.005, 0.7).self_cleansing, HN_NO);
     m.slope_m_per_m = 0.05;
     assert_int_equal(hn_normal_depth(&pipe, &m, 0.005, 0.7).self_cleansing, HN_YES);
-    assert_int_equal(hn_normal_depth(&pipe, &m, 0.005, NAN).self_cleansing, HN_UNKNOWN);
-    assert_int_equal(hn_normal_depth(&pipe, &m, NAN, 0.7).self_cleansing, HN_UNKNOWN);
+    assert_int_equal(hn_normal_depth(&pipe, &m, 0.005, NAN).self_cleansing, HN_UNANSWERED);
+    assert_int_equal(hn_normal_depth(&pipe, &m, NAN, 0.7).self_cleansing, HN_UNANSWERED);
     assert_int_equal(hn_normal_depth(&pipe, &m, 0.0, 0.7).self_cleansing, HN_NO);
 }
 
@@ -147,14 +147,14 @@ static void what_is_not_known_stays_unknown(void **state)
 
     (void)state;
     assert_true(isnan(hn_normal_depth(&broken, &m, 0.01, 0.7).depth_m));
-    assert_int_equal(hn_normal_depth(&broken, &m, 0.01, 0.7).surcharged, HN_UNKNOWN);
+    assert_int_equal(hn_normal_depth(&broken, &m, 0.01, 0.7).surcharged, HN_UNANSWERED);
     assert_true(isnan(hn_normal_depth(&pipe, &m, -0.01, 0.7).depth_m));
     assert_true(isnan(hn_normal_depth(&pipe, &m, INFINITY, 0.7).depth_m));
     assert_true(isnan(hn_velocity_at_depth_m_per_s(&pipe, &m, NAN)));
     assert_true(isnan(hn_velocity_at_depth_m_per_s(&pipe, &m, 0.31)));
     m.slope_m_per_m = NAN;
     assert_true(isnan(hn_peak_flow(&pipe, &m).flow_m3_per_s));
-    assert_int_equal(hn_normal_depth(&pipe, &m, 0.01, 0.7).surcharged, HN_UNKNOWN);
+    assert_int_equal(hn_normal_depth(&pipe, &m, 0.01, 0.7).surcharged, HN_UNANSWERED);
     assert_true(isnan(hn_velocity_at_depth_m_per_s(&pipe, &m, 0.0)));
 }
 

@@ -1,0 +1,41 @@
+#!/bin/sh
+# The table of quantities, the sizes of new pipes and the flow in them, worked
+# out again from the columns of the result by formulas that are written here
+# and not taken from the program.
+. "$(dirname "$0")/lib_system.sh"
+need_tools python3
+
+copy_sample "$scratch/copy"
+plan=$scratch/copy/sample-gis/plan.yaml
+printf 'quantity,methods,kg_per_unit,source\nnew_pipe_m,replacement,100,local rule\nspoil_m3,open_cut,5,local rule\nlining_m2,cured_in_place,20,local rule\n' \
+    >"$scratch/copy/sample-gis/carbon.csv"
+sed -i 's|^config:|config:\n  carbon: carbon.csv|' "$plan"
+expect_exit 0 "run of the sample" "$haunch" run "$plan"
+python3 "$(dirname "$0")/quantities.py" "$scratch/copy/out/sample/tables" \
+    "$scratch/copy/config" >"$scratch/report" 2>&1
+check "exit of the second calculation" 0 $?
+while read -r verdict name; do
+    [ "$verdict" = ok ] && pass || fail "$name" "the same numbers" "see $scratch/report: $verdict"
+done <"$scratch/report"
+check_not "checks of the second calculation" 0 "$(wc -l <"$scratch/report")"
+
+# a table that cannot be read is refused with row, column and what is accepted
+refused() { # NAME, sed command on FILE, FILE, words
+    cp "$source/config/$3" "$scratch/copy/config/$3"
+    sed -i "$2" "$scratch/copy/config/$3"
+    expect_exit 2 "$1" "$haunch" run "$plan"
+    check_has "$1: says what is wrong" "$4" "$err"
+    cp "$source/config/$3" "$scratch/copy/config/$3"
+}
+refused "sizes that fall" '3s/^125,/90,/' pipe_sizes.csv "rising order"
+refused "a pipe without a wall" '3s/^125,[0-9]*/125,120/' pipe_sizes.csv "not more than inside_mm"
+refused "a number of the takeoff left out" '/^bulking/d' takeoff.csv "no row bulking"
+refused "a number in another unit" 's/^truck_m3,6,m3/truck_m3,6,ft3/' takeoff.csv "is in m3"
+refused "a number out of range" 's/^bulking,1.25/bulking,9/' takeoff.csv "from 1 to 2"
+refused "a name nobody knows" 's/^bulking/bulkin/' takeoff.csv "bulking"
+refused "a quantity nobody knows" 's/,dug_m3,/,dug_m4,/' cost_items.csv "dug_m3"
+printf 'quantity,methods,kg_per_unit,source\ngrout_m4,all,1,local rule\n' \
+    >"$scratch/copy/sample-gis/carbon.csv"
+expect_exit 2 "carbon of a quantity nobody knows" "$haunch" run "$plan"
+check_has "carbon: nearest name" "grout_m3" "$err"
+finish
