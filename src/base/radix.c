@@ -7,9 +7,12 @@ enum { DIGITS = 8, VALUES = 256 };
 static void count_bytes(const hn_keyed *items, size_t n, size_t counts[DIGITS][VALUES])
 {
     memset(counts, 0, DIGITS * sizeof *counts);
-    for (size_t i = 0; i < n; i++)
+    for (size_t i = 0; i < n; i++) {
+        uint64_t key = hn_key_in(&items[i]);
+
         for (int d = 0; d < DIGITS; d++)
-            counts[d][items[i].key >> (8 * d) & 255]++;
+            counts[d][key >> (8 * d) & 255]++;
+    }
 }
 
 static void spread(const hn_keyed *from, hn_keyed *to, size_t n, int digit, size_t counts[VALUES])
@@ -23,7 +26,7 @@ static void spread(const hn_keyed *from, hn_keyed *to, size_t n, int digit, size
         at += here;
     }
     for (size_t i = 0; i < n; i++)
-        to[counts[from[i].key >> (8 * digit) & 255]++] = from[i];
+        to[counts[hn_key_in(&from[i]) >> (8 * digit) & 255]++] = from[i];
 }
 
 int hn_radix_sort(hn_keyed *items, size_t n)
@@ -40,7 +43,7 @@ int hn_radix_sort(hn_keyed *items, size_t n)
     for (int d = 0; d < DIGITS; d++) {
         hn_keyed *other = from;
 
-        if (counts[d][items[0].key >> (8 * d) & 255] == n)
+        if (counts[d][hn_key_in(&items[0]) >> (8 * d) & 255] == n)
             continue;
         spread(from, to, n, d, counts[d]);
         from = to;

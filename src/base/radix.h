@@ -8,10 +8,20 @@
 #include <stdint.h>
 #include <string.h>
 
+/* The key in halves: 12 bytes and not 16, since there is one for each row. */
 typedef struct hn_keyed {
-    uint64_t key;
-    uint32_t value;
+    uint32_t low, high, value;
 } hn_keyed;
+
+static inline hn_keyed hn_keyed_of(uint64_t key, uint32_t value)
+{
+    return (hn_keyed){(uint32_t)key, (uint32_t)(key >> 32), value};
+}
+
+static inline uint64_t hn_key_in(const hn_keyed *item)
+{
+    return (uint64_t)item->high << 32 | item->low;
+}
 
 /* 0 when memory for a second array of the same size cannot be had; the items
  * are then unchanged. */

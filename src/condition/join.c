@@ -40,7 +40,7 @@ static hn_status sort_records(const hn_inspections *p, const int32_t *row, recor
     HN_TRY_ALLOC(order);
     for (size_t i = 0; i < p->count; i++)
         if (row[i] >= 0)
-            order[n++] = (hn_keyed){sort_key(row[i], p->date[i]), (uint32_t)i};
+            order[n++] = hn_keyed_of(sort_key(row[i], p->date[i]), (uint32_t)i);
     if (!hn_radix_sort(order, n))
         HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
     for (size_t i = 0; i < n; i++)

@@ -3,6 +3,8 @@
  * dQ/dy = 0 <=> (1 + m) T P = m A P', serves all of them. */
 #include "engineering/flow_depth.h"
 
+#include "engineering/flow_circle.h"
+
 #include "engineering/flow.h"
 #include "engineering/section_depth.h"
 #include "engineering/section_profile.h"
@@ -190,9 +192,48 @@ static hn_answer reaches(double value, double least)
     return value >= least ? HN_YES : HN_NO;
 }
 
+/* A true circle whose n does not change with depth. */
+static int is_plain_circle(const hn_section *section, const hn_flow_model *model)
+{
+    return section->shape == HN_SECTION_CIRCLE && !section->problem &&
+           section->area_factor == 1.0 && section->perimeter_factor == 1.0 &&
+           model->law == HN_FLOW_MANNING && model->rule == HN_PART_FULL_LAW;
+}
+
+static hn_normal_flow normal_depth_of_circle(const hn_section *section,
+                                             const hn_flow_model *model, double flow_m3_per_s,
+                                             double least_velocity_m_per_s)
+{
+    const hn_section_measures full = hn_section_full(section);
+    const double full_m3_per_s = full.area_m2 * law_velocity(model, full.hydraulic_radius_m);
+    hn_normal_flow r = {.depth_m = NAN,
+                        .fill_0_1 = NAN,
+                        .velocity_m_per_s = NAN,
+                        .full_m3_per_s = full_m3_per_s,
+                        .most_m3_per_s = full_m3_per_s * hn_circle_most_flow_ratio,
+                        .surcharged = HN_UNANSWERED,
+                        .self_cleansing = HN_UNANSWERED};
+    double area_m2 = full.area_m2;
+
+    if (!(flow_m3_per_s >= 0.0) || isinf(flow_m3_per_s) || isnan(full_m3_per_s))
+        return r;
+    r.surcharged = flow_m3_per_s > r.most_m3_per_s ? HN_YES : HN_NO;
+    r.fill_0_1 = 1.0;
+    if (r.surcharged == HN_NO) {
+        r.fill_0_1 = flow_m3_per_s > 0.0 ? hn_circle_depth_of_flow(flow_m3_per_s / full_m3_per_s) : 0.0;
+        area_m2 *= hn_circle_area_share(r.fill_0_1);
+    }
+    r.depth_m = r.fill_0_1 * section->height_m;
+    r.velocity_m_per_s = area_m2 > 0.0 ? flow_m3_per_s / area_m2 : 0.0;
+    r.self_cleansing = reaches(r.velocity_m_per_s, least_velocity_m_per_s);
+    return r;
+}
+
 hn_normal_flow hn_normal_depth(const hn_section *section, const hn_flow_model *model,
                                double flow_m3_per_s, double least_velocity_m_per_s)
 {
+    if (is_plain_circle(section, model))
+        return normal_depth_of_circle(section, model, flow_m3_per_s, least_velocity_m_per_s);
     const part_flow f = part_flow_of(section, model);
     const hn_flow_peak most = hn_peak_flow(section, model);
     hn_normal_flow r = {

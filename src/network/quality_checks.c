@@ -183,11 +183,11 @@ static hn_status check_same_lines(const hn_table *table, const hn_plan *plan,
     HN_TRY_ALLOC(lines);
     for (size_t i = 0; i < table->rows; i++)
         if (hn_line_points(&table->lines, i))
-            lines[count++] = (hn_keyed){line_hash(&table->lines, i), (uint32_t)i};
+            lines[count++] = hn_keyed_of(line_hash(&table->lines, i), (uint32_t)i);
     if (!hn_radix_sort(lines, count))
         HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
     for (size_t k = 1; k < count; k++)
-        if (lines[k].key == lines[k - 1].key)
+        if (hn_key_in(&lines[k]) == hn_key_in(&lines[k - 1]))
             hn_quality_add(issues, table, lines[k].value, rule->severity, rule->id, "geometry",
                            hn_table_text(table, HN_COL_SEGMENT_ID, lines[k - 1].value),
                            rule->message, rule->effect);
@@ -226,15 +226,15 @@ static hn_status check_assigned_days(const hn_table *table, const hn_plan *plan,
     HN_TRY_ALLOC(days);
     for (size_t i = 0; i < table->rows; i++)
         if (hn_i32(table, HN_COL_INSPECTED_ON, i) != HN_I32_MISSING)
-            days[count++] = (hn_keyed){day_key(hn_i32(table, HN_COL_INSPECTED_ON, i)), 0};
+            days[count++] = hn_keyed_of(day_key(hn_i32(table, HN_COL_INSPECTED_ON, i)), 0);
     if (!hn_radix_sort(days, count))
         HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
     for (size_t i = 0, k; i < count; i = k) {
-        for (k = i; k < count && days[k].key == days[i].key; k++)
+        for (k = i; k < count && hn_key_in(&days[k]) == hn_key_in(&days[i]); k++)
             ;
         if (k - i <= CREW_DAY_SEGMENTS || (k - i) * 50 < count)
             continue;
-        hn_date_text(day_of_key(days[i].key), date);
+        hn_date_text(day_of_key(hn_key_in(&days[i])), date);
         snprintf(value, sizeof value, "%zu of %zu inspections on %s", k - i, count, date);
         hn_issue_add(issues, rule->severity, rule->id, "", "inspected_on", value,
                      "many segments carry one inspection date", rule->effect, (double)NAN,

@@ -13,7 +13,7 @@
 static const hn_column_id mine[] = {
     HN_COL_METHOD,       HN_COL_VERDICT,          HN_COL_BEST_LINING, HN_COL_BEST_REPLACEMENT,
     HN_COL_RUNNER_UP,    HN_COL_COST,
-    HN_COL_LINING_COST,  HN_COL_REPLACEMENT_COST, HN_COL_SAVING,      HN_COL_YEARLY_COST,
+    HN_COL_LINING_COST,  HN_COL_REPLACEMENT_COST, HN_COL_SAVING,
     HN_COL_SPECIAL_DESIGN, HN_COL_COST_INCOMPLETE, HN_COL_WALL_MM,    HN_COL_BORE_AFTER_MM,
     HN_COL_CAPACITY_RATIO, HN_COL_LOSS_AVOIDED,   HN_COL_NEW_WIDTH_MM};
 /* only where a flow is asked for */
@@ -175,6 +175,7 @@ hn_status hn_options_new(hn_table *table, const hn_plan *plan, const hn_outlook 
     look_up_surfaces(o);
     HN_TRY(hn_prices_new(&plan->config, table, &o->prices, err));
     HN_TRY(allocate(o, err));
+    table->yearly_share = o->yearly;
     *out = o;
     o = NULL;
 out:
@@ -186,6 +187,8 @@ void hn_options_free(hn_options *o)
 {
     if (!o)
         return;
+    if (o->table->yearly_share == o->yearly)
+        o->table->yearly_share = NULL;
     hn_prices_free(o->prices);
     hn_free(o->holds);
     hn_free(o->unknown);
@@ -328,7 +331,6 @@ static void store_choice(hn_options *o, size_t row, const hn_option *options, co
     chosen = &options[c->chosen];
     HN_CODE(t, VERDICT)[row] = (uint8_t)chosen->verdict;
     HN_F64(t, COST)[row] = chosen->cost;
-    HN_F64(t, YEARLY_COST)[row] = chosen->yearly_cost;
     HN_F32(t, SAVING)[row] = (float)saving_of(o, options, c);
     HN_F64(t, LOSS_AVOIDED)[row] = chosen->loss_avoided;
     HN_CODE(t, SPECIAL_DESIGN)[row] = (chosen->findings & HN_FIND_SPECIAL_DESIGN) != 0;

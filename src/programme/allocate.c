@@ -47,11 +47,11 @@ static hn_status gather(const hn_allocate_spec *spec, const int8_t *year_of, wis
     for (size_t row = 0; row < rows; row++)
         if (year_of[row] < 0 && hn_is_candidate(spec->table, spec->plan, row) &&
             !isnan(urgency(spec, row)))
-            order[n++] = (hn_keyed){hn_key_falling(urgency(spec, row)), (uint32_t)row};
+            order[n++] = hn_keyed_of(hn_key_falling(urgency(spec, row)), (uint32_t)row);
     if (!hn_radix_sort(order, n))
         HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
     for (size_t i = 0; i < n; i++)
-        order[i].key = deadline(spec, order[i].value);
+        order[i] = hn_keyed_of(deadline(spec, order[i].value), order[i].value);
     if (!hn_radix_sort(order, n))
         HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
     for (size_t i = 0; i < n; i++)

@@ -260,7 +260,7 @@ static hn_status sort_act_now(hn_segment_views *v, size_t count, hn_error *err)
     HN_TRY_ALLOC(order);
     for (size_t row = 0; row < v->table->rows; row++)
         if (hn_code(v->table, HN_COL_ACT_NOW, row) != HN_CODE_MISSING)
-            order[n++] = (hn_keyed){act_now_key(v, row), (uint32_t)row};
+            order[n++] = hn_keyed_of(act_now_key(v, row), (uint32_t)row);
     if (!hn_radix_sort(order, n))
         HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
     for (size_t i = 0; i < n; i++)

@@ -9,7 +9,7 @@
 static hn_status rank_by(const hn_table *table, hn_column_id id, hn_keyed *order, hn_error *err)
 {
     for (size_t i = 0; i < table->rows; i++)
-        order[i] = (hn_keyed){hn_key_falling(hn_table_number(table, id, i)), (uint32_t)i};
+        order[i] = hn_keyed_of(hn_key_falling(hn_table_number(table, id, i)), (uint32_t)i);
     if (!hn_radix_sort(order, table->rows))
         return hn_fail(err, HN_ERR_MEMORY, "out of memory");
     return HN_OK;
@@ -21,8 +21,8 @@ static size_t store_risk_rank(hn_table *table, const hn_keyed *order)
 
     for (size_t i = 0; i < table->rows; i++) {
         HN_I32(table, RANK_RISK)[order[i].value] = (int32_t)(i + 1);
-        ties += (i > 0 && order[i].key == order[i - 1].key) ||
-                (i + 1 < table->rows && order[i].key == order[i + 1].key);
+        ties += (i > 0 && hn_key_in(&order[i]) == hn_key_in(&order[i - 1])) ||
+                (i + 1 < table->rows && hn_key_in(&order[i]) == hn_key_in(&order[i + 1]));
     }
     return ties;
 }
@@ -34,14 +34,14 @@ static hn_status store_value_rank(hn_table *table, hn_keyed *order, hn_priority_
 {
     size_t with = 0;
 
-    while (with < table->rows && order[with].key != UINT64_MAX)
+    while (with < table->rows && hn_key_in(&order[with]) != UINT64_MAX)
         with++;
     for (size_t i = 0; i < with; i++)
         HN_I32(table, RANK_VALUE)[order[i].value] = (int32_t)(i + 1);
     if (rule != HN_PRIORITY_VALUE)
         return HN_OK;
     for (size_t i = with; i < table->rows; i++)
-        order[i].key = (uint64_t)HN_I32(table, RANK_RISK)[order[i].value];
+        order[i] = hn_keyed_of((uint64_t)HN_I32(table, RANK_RISK)[order[i].value], order[i].value);
     if (!hn_radix_sort(order + with, table->rows - with))
         return hn_fail(err, HN_ERR_MEMORY, "out of memory");
     for (size_t i = 0; i < table->rows; i++)
@@ -104,7 +104,7 @@ static hn_status make_ranking(ranking *r, const hn_keyed *order, size_t rows, hn
     if (!r->sample)
         return hn_fail(err, HN_ERR_MEMORY, "out of memory");
     for (size_t i = 0; i < r->samples; i++)
-        r->sample[i] = order[STRIDE * i].key;
+        r->sample[i] = hn_key_in(&order[STRIDE * i]);
     return HN_OK;
 }
 
@@ -127,7 +127,7 @@ static int32_t rank_among(const ranking *r, double loss)
     while (low < high) {
         size_t middle = low + (high - low) / 2;
 
-        if (r->order[middle].key < key)
+        if (hn_key_in(&r->order[middle]) < key)
             low = middle + 1;
         else
             high = middle;

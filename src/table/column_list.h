@@ -120,7 +120,7 @@
     X(LINING_COST, "lining_cost", F64, "money", 2, "options", "Lining cost", "Cost of the best lining") \
     X(REPLACEMENT_COST, "replacement_cost", F64, "money", 2, "options", "Replacement cost", "Cost of the best replacement") \
     X(SAVING, "saving", F32, "money", 0, "options", "Saving", "Yearly-cost saving of the chosen method against the best of the other kind, as present value over the horizon") \
-    X(YEARLY_COST, "yearly_cost", F64, "money/year", 2, "options", "Yearly cost", "Equivalent annual cost of the chosen method over its life") \
+    X(YEARLY_COST, "yearly_cost", F64, "money/year", 2, "derived", "Yearly cost", "Equivalent annual cost of the chosen method over its life") \
     X(SPECIAL_DESIGN, "needs_special_design", BOOL, "", 0, "options", "Special design", "The chosen lining is outside the circular design method: a screening thickness only") \
     X(COST_INCOMPLETE, "cost_is_incomplete", BOOL, "", 0, "options", "Cost incomplete", "A quantity of the chosen method, such as laterals, is unknown and not priced") \
     X(WALL_MM, "wall_mm", F32, "mm", 1, "options", "Wall", "Wall thickness of the chosen lining")   \

@@ -37,6 +37,13 @@ double hn_table_derived(const hn_table *t, hn_column_id id, size_t row)
         return hn_f64(t, HN_COL_COST, row) * (1.0 + t->cost_low_pct / 100.0);
     case HN_COL_COST_HIGH:
         return hn_f64(t, HN_COL_COST, row) * (1.0 + t->cost_high_pct / 100.0);
+    case HN_COL_YEARLY_COST: {
+        uint8_t method = hn_code(t, HN_COL_METHOD, row);
+
+        return t->yearly_share && method != HN_CODE_MISSING
+                   ? hn_f64(t, HN_COL_COST, row) * t->yearly_share[method]
+                   : (double)NAN;
+    }
     case HN_COL_LOSS_AVOIDED_PER_COST: {
         double cost = hn_f64(t, HN_COL_COST, row);
 

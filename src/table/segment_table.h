@@ -118,6 +118,8 @@ typedef struct hn_table {
     double as_of_year;
     int32_t as_of;
     double cost_low_pct, cost_high_pct;
+    const double *yearly_share; /* by method: equivalent annual cost over cost; NULL before the
+                                   methods are judged; borrowed */
 } hn_table;
 
 const hn_column_def *hn_column_definition(hn_column_id id);
