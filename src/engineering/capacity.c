@@ -5,8 +5,8 @@
 
 #include <math.h>
 
-static hn_capacity_side side_of(const hn_section_measures *measures, double roughness,
-                                const hn_capacity_rules *rules)
+hn_capacity_side hn_capacity_side_of(const hn_section_measures *measures, double roughness,
+                                     const hn_capacity_rules *rules)
 {
     const hn_section_measures full = *measures;
     const double kept = rules->allowance_0_1 >= 0.0 && rules->allowance_0_1 < 1.0
@@ -31,22 +31,19 @@ static hn_answer at_least(double value, double limit)
     return value >= limit ? HN_YES : HN_NO;
 }
 
-hn_capacity_change hn_capacity_of_measures(const hn_section_measures *before,
-                                           double roughness_before,
-                                           const hn_section_measures *after,
-                                           double roughness_after,
-                                           const hn_capacity_rules *rules)
+hn_capacity_change hn_capacity_of_sides(const hn_capacity_side *before,
+                                        const hn_capacity_side *after,
+                                        const hn_capacity_rules *rules)
 {
-    hn_capacity_change c = {.before = side_of(before, roughness_before, rules),
-                            .after = side_of(after, roughness_after, rules)};
+    hn_capacity_change c = {.before = *before, .after = *after};
 
-    c.break_even_n_ratio = hn_break_even_roughness(&c.before.full, &c.after.full);
-    c.ratio = rules->law == HN_FLOW_MANNING
-                  ? hn_manning_capacity_ratio(&c.before.full, roughness_before, &c.after.full,
-                                              roughness_after)
-                  : c.after.flow_m3_per_s / c.before.flow_m3_per_s;
+    c.break_even_n_ratio = hn_break_even_roughness(&before->full, &after->full);
+    c.ratio = rules->law != HN_FLOW_MANNING ? after->flow_m3_per_s / before->flow_m3_per_s
+              : before->roughness > 0.0 && after->roughness > 0.0
+                  ? before->roughness / after->roughness * c.break_even_n_ratio
+                  : NAN;
     c.loss_pct = 100.0 * (1.0 - c.ratio);
-    c.carries_required = at_least(c.after.flow_m3_per_s, rules->required_m3_per_s);
+    c.carries_required = at_least(after->flow_m3_per_s, rules->required_m3_per_s);
     c.loss_beyond_limit = c.loss_pct > rules->loss_limit_pct                  ? HN_YES
                           : isnan(c.loss_pct) || isnan(rules->loss_limit_pct) ? HN_UNANSWERED
                                                                               : HN_NO;
@@ -59,7 +56,8 @@ hn_capacity_change hn_capacity_compare(const hn_section *before, double roughnes
 {
     const hn_section_measures full_before = hn_section_full(before);
     const hn_section_measures full_after = hn_section_full(after);
+    const hn_capacity_side from = hn_capacity_side_of(&full_before, roughness_before, rules);
+    const hn_capacity_side to = hn_capacity_side_of(&full_after, roughness_after, rules);
 
-    return hn_capacity_of_measures(&full_before, roughness_before, &full_after, roughness_after,
-                                   rules);
+    return hn_capacity_of_sides(&from, &to, rules);
 }

@@ -41,11 +41,11 @@ hn_capacity_change hn_capacity_compare(const hn_section *before, double roughnes
                                        const hn_section *after, double roughness_after,
                                        const hn_capacity_rules *rules);
 
-/* The same from measures that are known already. */
-hn_capacity_change hn_capacity_of_measures(const hn_section_measures *before,
-                                           double roughness_before,
-                                           const hn_section_measures *after,
-                                           double roughness_after,
-                                           const hn_capacity_rules *rules);
+/* The same in two steps, for one host under many linings. */
+hn_capacity_side hn_capacity_side_of(const hn_section_measures *measures, double roughness,
+                                     const hn_capacity_rules *rules);
+hn_capacity_change hn_capacity_of_sides(const hn_capacity_side *before,
+                                        const hn_capacity_side *after,
+                                        const hn_capacity_rules *rules);
 
 #endif

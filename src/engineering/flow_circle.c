@@ -25,25 +25,27 @@ static double angle_less_sine(double angle)
  * from minus infinity to its greatest value at MOST_ANGLE. */
 static double angle_of_flow(double ratio)
 {
-    const double wanted = 3.0 * log(2.0 * PI * ratio);
+    const double scaled = 2.0 * PI * ratio, wanted = scaled * scaled * scaled;
     double low = 0.0, high = MOST_ANGLE;
-    double angle = exp((wanted + 5.0 * log(6.0)) / 13.0); /* exact for a thin film */
+    double angle = pow(7776.0 * wanted, 1.0 / 13.0); /* 6^5: exact for a thin film */
 
     for (int i = 0; i < STEPS; i++) {
-        double part, value, next;
+        double part, square, excess, step;
 
         if (!(angle > low && angle < high))
             angle = 0.5 * (low + high);
         part = angle_less_sine(angle);
-        value = 5.0 * log(part) - 2.0 * log(angle) - wanted;
-        if (value < 0.0)
+        square = part * part;
+        excess = log(square * square * part / (angle * angle * wanted));
+        if (excess < 0.0)
             low = angle;
         else
             high = angle;
-        next = angle - value / (5.0 * (1.0 - cos(angle)) / part - 2.0 / angle);
-        if (fabs(next - angle) <= 4e-16 * angle || high - low <= 4e-16 * high)
-            return next > 0.0 && next < MOST_ANGLE ? next : angle;
-        angle = next;
+        step = excess / (5.0 * (1.0 - cos(angle)) / part - 2.0 / angle);
+        /* the error of the next angle is of the order of the step squared */
+        if (fabs(step) <= 1e-9 * angle || high - low <= 4e-16 * high)
+            return angle - step > 0.0 && angle - step < MOST_ANGLE ? angle - step : angle;
+        angle -= step;
     }
     return angle;
 }

@@ -172,23 +172,33 @@ static hn_capacity_rules capacity_rules(const hn_options *o, size_t row)
         .loss_limit_pct = o->plan->capacity_loss_limit_pct};
 }
 
+void hn_option_look_at_flow(const hn_options *o, size_t row, hn_host *host)
+{
+    host->flow = capacity_rules(o, row);
+    host->flow_before = hn_capacity_side_of(
+        &host->full,
+        host->flow.law == HN_FLOW_MANNING ? host->n : o->plan->design.roughness_before_mm,
+        &host->flow);
+}
+
+static double roughness_after(const hn_options *o, const hn_method *method, const hn_host *host,
+                              const hn_option *out)
+{
+    if (host->flow.law == HN_FLOW_MANNING)
+        return out->n_after;
+    return isnan(method->manning_n) ? o->plan->design.roughness_before_mm
+                                    : o->plan->design.roughness_after_mm;
+}
+
 /* The gate is for methods that renew the whole bore: what leaves the pipe as it
  * is cannot be blamed for its size. */
-static void check_capacity(const hn_options *o, size_t row, const hn_method *method,
+static void check_capacity(const hn_options *o, const hn_method *method, const hn_host *host,
                            hn_option *out)
 {
-    const hn_capacity_rules rules = capacity_rules(o, row);
-    const int is_new = !isnan(method->manning_n);
+    const hn_capacity_side after = hn_capacity_side_of(
+        &out->full_after, roughness_after(o, method, host, out), &host->flow);
 
-    out->capacity =
-        rules.law == HN_FLOW_MANNING
-            ? hn_capacity_of_measures(&out->full_before, out->n_before, &out->full_after,
-                                      out->n_after, &rules)
-            : hn_capacity_of_measures(&out->full_before, o->plan->design.roughness_before_mm,
-                                      &out->full_after,
-                                      is_new ? o->plan->design.roughness_after_mm
-                                             : o->plan->design.roughness_before_mm,
-                                      &rules);
+    out->capacity = hn_capacity_of_sides(&host->flow_before, &after, &host->flow);
     out->capacity_ratio = out->capacity.ratio;
     out->capacity_m3_per_s = out->capacity.after.flow_m3_per_s;
     if (method->kind != HN_METHOD_LINING && method->kind != HN_METHOD_REPLACEMENT)
@@ -236,7 +246,7 @@ void hn_option_design(const hn_options *o, size_t row, const hn_method *method,
     out->n_after = isnan(method->manning_n) ? out->n_before : method->manning_n;
     out->bore_after_mm = out->full_after.width_m * 1000.0;
     if (method->kind != HN_METHOD_WATCH)
-        check_capacity(o, row, method, out);
+        check_capacity(o, method, host, out);
     else
         out->capacity_ratio = out->capacity_m3_per_s = (double)NAN;
 }

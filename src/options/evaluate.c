@@ -67,6 +67,7 @@ void hn_option_look_at_host(const hn_options *o, size_t row, hn_host *host)
                                          hn_f64(o->table, HN_COL_HEIGHT_MM, row));
     host->full = hn_section_full(&host->section);
     host->n = hn_option_host_n(o, row);
+    hn_option_look_at_flow(o, row, host);
     host->is_counted = 0;
     host->skips_impossible = 0;
     host->is_followed = 0;

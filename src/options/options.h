@@ -94,7 +94,7 @@ HN_MUST_CHECK hn_status hn_options_keep(hn_options *options, const uint8_t *keep
 void hn_option_evaluate(const hn_options *options, size_t row, int method, hn_option *out);
 
 /* Depth and velocity of the required flow in the finished section; unknown
- * without a flow or a slope. */
+ * without a flow or a slope, and for methods that leave the bore as it is. */
 hn_normal_flow hn_option_flow_after(const hn_options *options, size_t row,
                                     const hn_option *option);
 

@@ -50,6 +50,8 @@ typedef struct hn_host {
     hn_section section;
     hn_section_measures full;
     double n;
+    hn_capacity_rules flow;
+    hn_capacity_side flow_before; /* while nothing is done */
     uint64_t is_counted;            /* items whose money is known already */
     double item_cost[HN_ITEMS_MAX]; /* without the price index */
     /* The batch only asks for methods that can be chosen: one that its rules
@@ -69,6 +71,7 @@ void hn_option_evaluate_host(const hn_options *o, size_t row, int method, hn_hos
                              hn_option *out);
 /* options/design.c */
 double hn_option_host_n(const hn_options *o, size_t row);
+void hn_option_look_at_flow(const hn_options *o, size_t row, hn_host *host);
 void hn_option_design(const hn_options *o, size_t row, const hn_method *method,
                       const hn_host *host, hn_option *out);
 double hn_option_groundwater_m(const hn_options *o, size_t row, double depth_m, int *is_assumed);

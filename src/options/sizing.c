@@ -94,11 +94,16 @@ void hn_options_size(hn_options *o, int threads)
 hn_normal_flow hn_option_flow_after(const hn_options *o, size_t row, const hn_option *option)
 {
     const hn_design_params *d = &o->plan->design;
+    const hn_method_kind kind = o->plan->config.methods[option->method].kind;
     const int is_new = !isnan(o->plan->config.methods[option->method].manning_n);
     const hn_flow_model model =
         model_of(o, option->n_after, is_new ? d->roughness_after_mm : d->roughness_before_mm,
                  (double)hn_f32(o->table, HN_COL_SLOPE, row));
+    const double none = (double)NAN;
+    const hn_normal_flow unanswered = {none, none, none, none, none, HN_UNANSWERED, HN_UNANSWERED};
 
+    if (kind != HN_METHOD_LINING && kind != HN_METHOD_REPLACEMENT)
+        return unanswered; /* the bore stays as it is */
     return hn_normal_depth(&option->after, &model,
                            (double)hn_f32(o->table, HN_COL_FLOW_REQUIRED, row),
                            o->plan->config.takeoff.least_velocity_m_per_s);
