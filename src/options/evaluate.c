@@ -27,18 +27,19 @@ static hn_verdict worse(hn_verdict a, hn_verdict b)
     return a > b ? a : b; /* fits < after works < cannot tell < ruled out */
 }
 
-static hn_verdict judge_rules(const hn_options *o, size_t row, hn_option *out)
+static hn_verdict judge_rules(const hn_options *o, size_t row, int method, uint64_t *works)
 {
     hn_verdict verdict = HN_VERDICT_FITS;
 
-    for (size_t k = o->first_rule[out->method]; k < o->first_rule[out->method + 1]; k++) {
+    *works = 0;
+    for (size_t k = o->first_rule[method]; k < o->first_rule[method + 1]; k++) {
         size_t rule = o->rule_order[k];
         const hn_method_rule *r = &o->plan->config.rules[rule];
 
         if (hn_option_rule_holds(o, row, rule)) {
             verdict = worse(verdict, r->verdict);
             if (r->verdict == HN_VERDICT_AFTER_WORKS && o->rule_item[rule] >= 0)
-                out->works |= (uint64_t)1 << o->rule_item[rule];
+                *works |= (uint64_t)1 << o->rule_item[rule];
         } else if (r->unknown_cannot_tell && hn_option_rule_unknown(o, row, rule)) {
             verdict = worse(verdict, HN_VERDICT_CANNOT_TELL);
         }
@@ -87,11 +88,18 @@ void hn_option_evaluate_host(const hn_options *o, size_t row, int method, hn_hos
 {
     const hn_method *m = &o->plan->config.methods[method];
 
+    uint64_t works;
+    const hn_verdict verdict = judge_rules(o, row, method, &works);
+
+    if (host->skips_impossible && verdict >= HN_VERDICT_CANNOT_TELL) {
+        out->method = method;
+        out->verdict = verdict; /* nobody looks at the rest of it */
+        return;
+    }
     memset(out, 0, sizeof *out);
     out->method = method;
-    out->verdict = judge_rules(o, row, out);
-    if (host->skips_impossible && out->verdict >= HN_VERDICT_CANNOT_TELL)
-        return;
+    out->verdict = verdict;
+    out->works = works;
     hn_option_design(o, row, m, host, out);
     hn_option_price(o, row, m, host, out);
     find_benefit(o, row, out);

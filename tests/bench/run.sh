@@ -58,9 +58,11 @@ done
 command -v ogr2ogr >/dev/null || die "ogr2ogr is not there"
 mkdir -p "$scratch"
 figures=$scratch/figures.$$
-trap 'rm -f "$figures" "$scratch"/time.$$ "$scratch"/log.$$' EXIT
+judging=$scratch/judging.$$
+trap 'rm -f "$figures" "$judging" "$scratch"/time.$$ "$scratch"/log.$$' EXIT
 trap 'exit 130' INT TERM
 : >"$figures"
+: >"$judging"
 
 machine() {
     cpu=$(sed -n 's/^model name[^:]*: *//p' /proc/cpuinfo 2>/dev/null | head -n 1)
@@ -125,7 +127,9 @@ copy() { # count round folder
 whole_job() { # count round folder
     rm -rf "$3/out"
     measure "$1" "$2" haunch "$3/out/result.gpkg" segments \
-        "$haunch" run "$3/plan.yaml" --threads "$threads"
+        "$haunch" run "$3/plan.yaml" --threads "$threads" --timings
+    sed -n 's/^methods, design and cost .* processor *\([0-9.]*\) s.*/\1/p' "$scratch/log.$$" |
+        awk -v count="$1" '{ printf "%d %.3f\n", count, 1e6 * $1 / count }' >>"$judging"
 }
 
 one_count() {
@@ -201,3 +205,12 @@ done
 machine
 echo
 table
+# All threads together: processor time of the stage over the sewers.
+sort -n -k1,1 -k2,2 "$judging" | awk '
+    $1 != count { if (count) print_it(); count = $1; n = 0 }
+    { figure[++n] = $2 }
+    END { if (count) print_it() }
+    function print_it() {
+        printf "Rules, design and cost of all methods, %d sewers: %.2f microseconds of one thread a sewer (median).\n",
+            count, figure[int((n + 1) / 2)]
+    }'
