@@ -1,13 +1,13 @@
 #!/bin/sh
-# Published cost tables through the whole program: a plan and a network for each, a
-# run, and the result tables against what was printed, at the printed rounding. The
-# cases and their sources are in cases/.
+# Published cost tables and size limits through the whole program: a plan and a network
+# for each, a run, and the result tables against what was printed, at the printed
+# rounding. The cases and their sources are in cases/.
 . "$(dirname "$0")/lib_system.sh"
 need_tools python3
 
 export PYTHONDONTWRITEBYTECODE=1
 tab=$(printf '\t')
-for case in auburn eugene lawrence lives; do
+for case in auburn eugene lawrence lives limits; do
     expect_exit 0 "published case $case" python3 "$source/tests/system/cases/$case.py" \
         "$haunch" "$source/config" "$scratch/$case"
     check_has "published case $case compares something" "$tab" "$out"
