@@ -11,8 +11,8 @@ from case import FOOT_M, Case, published, show, yes
 
 REACH_FT = 300  # a manhole at this distance: a guess that no sum depends on
 
-rows = published("eugene")
-case = Case("eugene", ["cured_in_place"])
+rows = published("size_programme")
+case = Case("size_programme", ["cured_in_place"])
 
 
 def sizes(row):
@@ -41,24 +41,24 @@ result, found = run(lambda r: float(r["usd_per_ft"]))
 same = 0
 for r in rows:
     cost, length, first, last = found[r["diameter_in"]]
-    show(f"eugene: {r['diameter_in']} in, length in ft", float(r["length_ft"]), round(length, 1))
-    show(f"eugene: {r['diameter_in']} in, method", "cured_in_place", f"{first}"
+    show(f"size_programme: {r['diameter_in']} in, length in ft", float(r["length_ft"]), round(length, 1))
+    show(f"size_programme: {r['diameter_in']} in, method", "cured_in_place", f"{first}"
          if first == last else f"{first} to {last}")
-    show(f"eugene: {r['diameter_in']} in, length x printed price in 1,000 USD",
+    show(f"size_programme: {r['diameter_in']} in, length x printed price in 1,000 USD",
          round(float(r["length_ft"]) * float(r["usd_per_ft"]) / 1e3), round(cost / 1e3))
     same += round(cost / 1e6, 2) == float(r["cost_musd"])
-show("eugene: rows whose cost follows from the printed price", 9, same)
+show("size_programme: rows whose cost follows from the printed price", 9, same)
 length, cost = result.execute("SELECT chosen_length_ft, chosen_cost FROM method_totals WHERE "
                               "method = 'cured_in_place'").fetchone()
-show("eugene: total length in ft (rows; 1,068,904 printed)", 1068906.0, round(length, 1))
-show("eugene: total at printed prices, million USD", 185.36, round(cost / 1e6, 2))
+show("size_programme: total length in ft (rows; 1,068,904 printed)", 1068906.0, round(length, 1))
+show("size_programme: total at printed prices, million USD", 185.36, round(cost / 1e6, 2))
 
 result, found = run(lambda r: float(r["cost_musd"]) * 1e6 / float(r["length_ft"]))
 for r in rows:
-    show(f"eugene: {r['diameter_in']} in, cost in million USD", float(r["cost_musd"]),
+    show(f"size_programme: {r['diameter_in']} in, cost in million USD", float(r["cost_musd"]),
          round(found[r["diameter_in"]][0] / 1e6, 2))
 cost, spent = result.execute("SELECT (SELECT chosen_cost FROM method_totals WHERE method = "
                              "'cured_in_place'), (SELECT sum(spent) FROM programme_year)").fetchone()
-show("eugene: total, million USD", 185.03, round(cost / 1e6, 2))
-show("eugene: average of the programme, USD per ft", 173.10, round(cost / length, 2))
-yes("eugene: the programme spends what the methods cost", abs(spent - cost) < 0.005)
+show("size_programme: total, million USD", 185.03, round(cost / 1e6, 2))
+show("size_programme: average of the programme, USD per ft", 173.10, round(cost / length, 2))
+yes("size_programme: the programme spends what the methods cost", abs(spent - cost) < 0.005)

@@ -7,8 +7,8 @@ from case import FOOT_M, Case, published, show
 
 LENGTH_FT = 1000.0  # the work is a lump sum; any length carries it
 
-rows = published("lawrence")
-case = Case("lawrence", ["cured_in_place"])
+rows = published("rising_bids")
+case = Case("rising_bids", ["cured_in_place"])
 case.network([("work", 8, LENGTH_FT, "")], FOOT_M)
 
 
@@ -23,9 +23,9 @@ first = {bidder: float(rows[0][bidder]) for bidder in ("rising_usd", "flat_usd")
 rising = [cost(first["rising_usd"], f"{1.05 ** k:.6f}") for k in range(len(rows))]
 flat = [cost(first["flat_usd"], "1.0")] * len(rows)
 for r, a, b in zip(rows, rising, flat):
-    show(f"lawrence: {r['year']}, rising", float(r["rising_usd"]), a)
-    show(f"lawrence: {r['year']}, flat", float(r["flat_usd"]), b)
-    show(f"lawrence: {r['year']}, cheaper", r["cheaper"], "rising" if a < b else "flat")
+    show(f"rising_bids: {r['year']}, rising", float(r["rising_usd"]), a)
+    show(f"rising_bids: {r['year']}, flat", float(r["flat_usd"]), b)
+    show(f"rising_bids: {r['year']}, cheaper", r["cheaper"], "rising" if a < b else "flat")
 # printed 1,174,318.36: the sum of amounts before they were rounded to the cent
-show("lawrence: sum of three years, rising", 1174318.35, round(sum(rising), 2))
-show("lawrence: sum of three years, flat", 1198614.00, round(sum(flat), 2))
+show("rising_bids: sum of three years, rising", 1174318.35, round(sum(rising), 2))
+show("rising_bids: sum of three years, flat", 1198614.00, round(sum(flat), 2))
