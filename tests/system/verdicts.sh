@@ -1,6 +1,7 @@
 #!/bin/sh
-# Verdicts and reasons of the whole sample against the rules of method_rules.csv, asked
-# again by another SQLite (cases/verdicts.py). A sentence of a rule holds no semicolon,
+# Verdicts and reasons of the whole sample, and of a network made so that every rule bites
+# (cases/every_rule.py), against the rules of method_rules.csv, asked again by another
+# SQLite (cases/verdicts.py). A sentence of a rule holds no semicolon,
 # since that is what stands between two of them.
 . "$(dirname "$0")/lib_system.sh"
 need_tools python3 sed
@@ -17,7 +18,15 @@ again() { # TABLE_OF_RULES
 }
 expect_exit 0 "verdicts and reasons are those of the rules" again "$rules"
 check_has "every row is looked at" " 0 wrong" "$out"
-check "rows looked at" "$(sqlite3 "$gpkg" 'SELECT count(*) FROM options') rows" "$(sed -n 's/,.*//p' "$out")"
+check "rows looked at" "$(sqlite3 "$gpkg" 'SELECT count(*) FROM options') rows" "$(sed -n '1s/,.*//p' "$out")"
+
+expect_exit 0 "a network for every rule" python3 "$source/tests/system/cases/every_rule.py" "$scratch/every"
+expect_exit 0 "run of it" "$haunch" run --quiet "$scratch/every/plan.yaml"
+gpkg=$scratch/every/out/result.gpkg
+expect_exit 0 "its verdicts and reasons are those of the rules" again "$rules"
+# a sewer has a length, and an expected grade where the network has any
+check "rules that never bite" "never: microtunnel_no_length open_cut_no_length watch_not_known" \
+    "$(sed -n '/^never/p' "$out")"
 
 # the harness can fail: a limit moved, a rule left out
 sed 's/^\(close_fit_too_large,.*\),381,mm,/\1,299,mm,/' "$rules" >"$scratch/moved.csv"

@@ -77,4 +77,5 @@ for segment, method, found, reason in db.execute(
             print(f"{segment}, {method}: {found}: {reason}\n  rules: {[p.pattern for p in due]}",
                   file=sys.stderr)
 print(f"{rows} rows, {wrong} wrong; {len(bitten)} of {len(rules)} rules bite somewhere")
+print("never:", *sorted({rule["id"] for rule in rules} - bitten))
 sys.exit(wrong > 0 or rows == 0)
