@@ -15,6 +15,25 @@ static const char CAUTION[] =
     "\nScreening and planning level, no design. Entering a sewer is permit-required confined-space "
     "work.\n";
 
+enum { LINE_MAX_CHARS = 100 };
+
+/* Words of a text after `label`, broken before the line gets too long. */
+static void print_wrapped(int indent, const char *label, const char *text, FILE *out)
+{
+    int at = fprintf(out, "%*s%s", indent, "", label);
+
+    while (*text) {
+        const int word = (int)strcspn(text, " ");
+
+        if (at + 1 + word > LINE_MAX_CHARS)
+            at = fprintf(out, "\n%*s", indent + 1, "") - 1;
+        at += fprintf(out, " %.*s", word, text);
+        text += word;
+        text += strspn(text, " ");
+    }
+    fputc('\n', out);
+}
+
 /* The sentence of a rule without a segment: its limit as it is, columns as <name>. */
 static void print_sentence(const hn_method_rule *r, FILE *out)
 {
@@ -47,7 +66,7 @@ static void print_rule(const hn_config *config, const hn_method_rule *r, FILE *o
         fprintf(out, "      priced by: %s (%s)\n", r->works, item_title(config, r->works));
     if (r->unknown_cannot_tell)
         fprintf(out, "      missing: cannot tell\n");
-    fprintf(out, "      source: %s\n", r->source);
+    print_wrapped(6, "source:", r->source, out);
 }
 
 static void print_rules(const hn_config *config, size_t m, hn_verdict verdict, const char *heading,
@@ -114,7 +133,9 @@ static void print_method(const hn_config *config, size_t m, FILE *out)
     print_wall(method, out);
     if (!isnan(method->manning_n))
         fprintf(out, "; Manning n of the new surface %g", method->manning_n);
-    fprintf(out, "%s  source: %s\n", method->life_years > 0.0 ? "\n" : "", method->source);
+    if (method->life_years > 0.0)
+        fputc('\n', out);
+    print_wrapped(2, "source:", method->source, out);
     print_prices(config, m, out);
     print_rules(config, m, HN_VERDICT_RULED_OUT, "ruled out, where", out);
     print_rules(config, m, HN_VERDICT_AFTER_WORKS, "fits after works, where", out);
