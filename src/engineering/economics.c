@@ -121,11 +121,16 @@ double hn_equivalent_annual_cost(double first_cost, double salvage, double yearl
            yearly_cost;
 }
 
+/* A price times a length that makes exactly a half comes out a few bits less or
+ * more, by the units and logarithms on its way: a half within 1e-14 of the value
+ * counts as one, else it would round down at random. */
+static const double HALF_SLACK = 1e-14;
+
 double hn_round_money(double value, double step)
 {
     if (!(step >= 0))
         return NAN;
-    return step > 0 ? round(value / step) * step : value;
+    return step > 0 ? round(value / step * (1 + HALF_SLACK)) * step : value;
 }
 
 double hn_add_markups(double base, const hn_percent_step *steps, size_t count, double each_step,

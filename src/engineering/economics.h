@@ -58,7 +58,8 @@ double hn_residual_value(double cost, double life_years, double age_years);
 double hn_equivalent_annual_cost(double first_cost, double salvage, double yearly_cost, double rate,
                                  double life_years);
 
-/* `value` rounded to a multiple of `step`, half away from zero. step 0: as it is. */
+/* `value` rounded to a multiple of `step`, half away from zero; a value that misses
+ * the half by a rounding error of the computer counts as a half. step 0: as it is. */
 double hn_round_money(double value, double step);
 
 /* A mark-up in per cent: on the running total (compound) or on the base. */

@@ -118,8 +118,9 @@ hn_section_measures hn_section_full(const hn_section *section);
  * radius; straight lines move in; corners are where the moved lines or arcs
  * meet, so they stay sharp. An egg whose invert radius is used up ends in a
  * point. Exact for all but the half ellipse and ellipse, whose axes lose the
- * thickness: the area is then too large by (P - pi (a + b)) t, 0.05 % for axes
- * 3:2 and t = a/50. An open channel is lined on floor and sides only.
+ * thickness: the area is then too large, of an ellipse by (P - pi (a + b)) t: 0.05 %
+ * for axes 3:2 and t = a/50, up to 2 or 3 % for a slip-lining (table in
+ * docs/engineering/sections.md). An open channel is lined on floor and sides only.
  * Overridden sections keep their factors; OTHER without points uses
  * A - P t + pi t^2 (Steiner).
  * Errors: `problem` when the lining fills the section. Derived. */

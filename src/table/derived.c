@@ -1,7 +1,7 @@
 #include "table/segment_table.h"
 
-/* Mean days of a Gregorian year. Source: 400 years have 146,097 days; the
- * Julian 365.25 is usual for ages in years (common practice). */
+/* Days of a Julian year, usual for ages in years (common practice, no source).
+ * The mean Gregorian year has 365.2425: a day apart after 130 years. */
 static const double DAYS_A_YEAR = 365.25;
 
 /* From the last lining where there was one; never below 0. */

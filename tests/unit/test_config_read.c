@@ -172,7 +172,7 @@ static void a_rule_has_its_method_verdict_and_limit_resolved(void **state)
     assert_null(small->works);
     const hn_method_rule *review = rule_named(&c, "ring_and_panel_safety_review");
     assert_int_equal(review->verdict, HN_VERDICT_FITS);
-    assert_string_equal(review->condition, "width_mm >= 800 AND width_mm < 914");
+    assert_string_equal(review->condition, "width_mm >= 800 AND width_mm < 914.4");
     const hn_method_rule *roots = rule_named(&c, "local_repair_roots");
     assert_int_equal(roots->verdict, HN_VERDICT_AFTER_WORKS);
     assert_string_equal(roots->works, "root_cutting");

@@ -130,6 +130,11 @@ static void money_rounds_half_up(void **state)
     assert_close(hn_round_money(1249, 500), 1000, 0);
     assert_close(hn_round_money(1250, 500), 1500, 0);
     assert_close(hn_round_money(12.345, 0), 12.345, 0);
+    /* 929 ft at 250 a foot by way of metres and logarithms is 2322.4999999999995 x 100 */
+    assert_close(hn_round_money(nextafter(232250, 0), 100), 232300, 0);
+    assert_close(hn_round_money(-nextafter(232250, 0), 100), -232300, 0);
+    assert_close(hn_round_money(232249.99, 100), 232200, 0);
+    assert_close(hn_round_money(1234567890.1249, 0.01), 1234567890.12, 1e-15);
     assert_true(isnan(hn_round_money(12, NAN)));
     assert_true(isnan(hn_round_money(NAN, 1)));
 }

@@ -119,6 +119,37 @@ static void the_choice_flips_with_the_horizon(void **state)
     assert_int_equal(hn_flip_horizons(&a, &a, 1, 100, years, 4), 0);
 }
 
+/* Repair (200, 25 years) then renewals, against renovation (400, 50 years) then
+ * renewals (600, 80 years), 3 %: the repair is cheaper up to 24 years, the
+ * renovation from 25 to 49, the repair again from 50 on.
+ * Source: Baufachliche Richtlinien Abwasser, A-8.7.3, example A, Table A-8-6. It
+ * counts a work that falls due in the last year of the horizon, this code does
+ * not: its horizon of n years is one of n + 1 here. The print has 285 for
+ * 600/1.03^25, which is 286.6. */
+static void the_published_choice_flips_at_25_and_50_years(void **state)
+{
+    (void)state;
+    const hn_chain_work renewal = {600, 80, 0};
+    hn_chain_plan repair = {{200, 25, 0}, -1, renewal, 0.03, 0, 0};
+    hn_chain_plan renovation = {{400, 50, 0}, -1, renewal, 0.03, 0, 0};
+    const struct {
+        int horizon_years;
+        double repair, renovation;
+    } printed[] = {{10, 200, 400},     {24, 200, 400},     {25, 486.6, 400},   {49, 486.6, 400},
+                   {50, 486.6, 536.9}, {80, 486.6, 536.9}, {104, 486.6, 536.9}};
+    int years[4] = {0};
+
+    for (size_t i = 0; i < sizeof printed / sizeof printed[0]; i++) {
+        repair.horizon_years = renovation.horizon_years = printed[i].horizon_years + 1;
+        assert_float_equal(hn_replacement_chain(&repair).present_value, printed[i].repair, 0.05);
+        assert_float_equal(hn_replacement_chain(&renovation).present_value, printed[i].renovation,
+                           0.05);
+    }
+    assert_int_equal(hn_flip_horizons(&repair, &renovation, 1, 104, years, 4), 2);
+    assert_int_equal(years[0], 25 + 1);
+    assert_int_equal(years[1], 50 + 1);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -130,6 +161,7 @@ int main(void)
         cmocka_unit_test(no_discount_counts_plain_money),
         cmocka_unit_test(break_even_ratios_come_back),
         cmocka_unit_test(the_choice_flips_with_the_horizon),
+        cmocka_unit_test(the_published_choice_flips_at_25_and_50_years),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
