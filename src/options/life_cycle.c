@@ -5,6 +5,7 @@
 #include "engineering/economics_chain.h"
 #include "options/options_state.h"
 
+/* repeat_max in the words of the chain: 0 no limit, -1 never. */
 static hn_chain_plan chain_of(const hn_options *o, const hn_method *first, int repeat_max)
 {
     return (hn_chain_plan){.first = {1.0, first->life_years, 0.0},
@@ -12,7 +13,7 @@ static hn_chain_plan chain_of(const hn_options *o, const hn_method *first, int r
                            .then = {0.0, first->life_years, 0.0},
                            .rate = o->plan->discount_pct / 100.0,
                            .horizon_years = o->plan->horizon_years,
-                           .keep_residual = 1};
+                           .keep_residual = o->plan->residual_value};
 }
 
 static double value_of(hn_chain_plan plan, double first_cost, double then_cost, double then_life)
@@ -34,7 +35,9 @@ void hn_options_prepare_chains(hn_options *o)
             continue; /* no work, no chain: all factors stay 0 */
         plan = chain_of(o, method, 0);
         o->own[m] = hn_replacement_chain(&plan).present_value;
-        plan = chain_of(o, method, method->repeat_max);
+        if (method->repeat_max == HN_REPEAT_NO_LIMIT)
+            continue;
+        plan = chain_of(o, method, method->repeat_max ? method->repeat_max : -1);
         o->own_limited[m] = value_of(plan, 1.0, 0.0, method->life_years);
         for (size_t r = 0; r < config->method_count; r++)
             if (config->methods[r].kind == HN_METHOD_REPLACEMENT)
@@ -67,7 +70,7 @@ static void settle_follower(const hn_options *o, size_t row, hn_host *host)
 static int is_limited(const hn_options *o, const hn_method *method)
 {
     /* a chain that ends before the repeats do is the same either way */
-    return method->repeat_max > 0 &&
+    return method->repeat_max != HN_REPEAT_NO_LIMIT &&
            (method->repeat_max + 1) * method->life_years < o->plan->horizon_years;
 }
 

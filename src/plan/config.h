@@ -40,6 +40,7 @@ typedef enum hn_take {
         HN_TAKE_COUNT
 } hn_take;
 
+enum { HN_REPEAT_NO_LIMIT = -1 };
 enum { HN_MAX_METHODS = 32, HN_MAX_RULES = 256, HN_MAX_FACTORS = 24, HN_DRIVERS = 3 };
 typedef enum hn_driver { HN_STRUCTURAL, HN_SERVICE, HN_TIGHTNESS } hn_driver;
 
@@ -56,7 +57,7 @@ typedef struct hn_method {
     double manning_n;            /* finished surface */
     int size_by_perimeter;       /* 1: price by equal perimeter, 0: by equal area */
     double life_years;
-    int repeat_max;              /* may be repeated at most n times; 0: no limit */
+    int repeat_max;              /* may be repeated at most n times, or HN_REPEAT_NO_LIMIT */
     int treats[HN_DRIVERS];
     int grade_after;             /* grade right after the work */
     const char *cohort_after;    /* cohort of deterioration.csv it then follows */

@@ -89,6 +89,7 @@ typedef struct hn_plan {
     const char *estimate_class;
     hn_rounding rounding;
     double rounding_step;
+    int residual_value;          /* 1: value of unused life at the horizon is credited */
     double price_index; /* target index over base index; 1 */
     double capacity_loss_limit_pct; /* 10: a greater loss is a warning */
 

@@ -70,6 +70,11 @@ class Case:
               [(method, width, "", "", repr(rate / unit_m), currency, "see case", "see case",
                 "total of the case", "the published case") for method, width, rate in rows])
 
+    def pipe_sizes(self, inside_mm):
+        """The pipes that are made, when they are not the shipped ones."""
+        write(self.path("pipe_sizes.csv"), ["inside_mm", "outside_mm", "source"],
+              [(repr(size), repr(size * 1.15), "the published case") for size in inside_mm])
+
     def network(self, sewers, unit_m):
         """sewers: id, width, length, group; widths and lengths in the plan's units."""
         north, rows = 6000000.0, []

@@ -10,6 +10,7 @@ rows = published("cost_chain")
 case = Case("cost_chain", ["open_cut"])
 case.network([(r["project"], r["diameter_in"], float(r["length_ft"]), "") for r in rows], FOOT_M)
 case.rates([("open_cut", 8 * 25.4, 150), ("open_cut", 12 * 25.4, 170)], "USD", FOOT_M)
+case.pipe_sizes([8 * 25.4, 12 * 25.4])
 
 
 def costs(**money):
