@@ -40,15 +40,10 @@ double hn_option_item_cost(const hn_options *o, size_t row, size_t item, const h
     return hn_option_item_quantity(o, row, item, option) * it->rate * scale_of(o, row, it);
 }
 
-static int item_applies(const hn_options *o, size_t row, size_t item, const hn_option *out)
+static uint64_t items_that_apply(const hn_options *o, size_t row, const hn_option *out)
 {
-    const hn_cost_item *it = &o->plan->config.items[item];
-
-    if (!(it->methods >> out->method & 1))
-        return 0;
-    if (!(o->item_holds[hn_option_place(o, row)] >> item & 1))
-        return 0;
-    return !it->is_works || (out->works >> item & 1);
+    return o->items_of[out->method] & o->item_holds[hn_option_place(o, row)] &
+           (~o->works_items | out->works);
 }
 
 /* An amount of the work: all of a method's are counted at once. */
@@ -77,13 +72,11 @@ static double counted(const hn_options *o, size_t row, size_t item, const hn_opt
 
 static void add_items(const hn_options *o, size_t row, hn_host *host, hn_option *out)
 {
-    for (size_t i = 0; i < o->plan->config.item_count; i++) {
-        double money;
+    out->items = items_that_apply(o, row, out);
+    for (uint64_t left = out->items; left; left &= left - 1) {
+        const size_t i = (size_t)hn_lowest_bit(left);
+        const double money = counted(o, row, i, out, host);
 
-        if (!item_applies(o, row, i, out))
-            continue;
-        money = counted(o, row, i, out, host);
-        out->items |= (uint64_t)1 << i;
         if (isnan(money))
             out->findings |= HN_FIND_QUANTITY_UNKNOWN;
         else if (o->plan->config.items[i].is_works)

@@ -27,24 +27,31 @@ static hn_verdict worse(hn_verdict a, hn_verdict b)
     return a > b ? a : b; /* fits < after works < cannot tell < ruled out */
 }
 
+static int any_of(const uint64_t *bits, const uint64_t *mask, size_t words)
+{
+    uint64_t found = 0;
+
+    for (size_t w = 0; w < words; w++)
+        found |= bits[w] & mask[w];
+    return found != 0;
+}
+
+/* Ruled out beats cannot tell beats after works. */
 static hn_verdict judge_rules(const hn_options *o, size_t row, int method, uint64_t *works)
 {
-    hn_verdict verdict = HN_VERDICT_FITS;
+    const size_t place = hn_option_place(o, row);
+    const uint64_t *holds = o->holds + place * o->words;
 
     *works = 0;
-    for (size_t k = o->first_rule[method]; k < o->first_rule[method + 1]; k++) {
-        size_t rule = o->rule_order[k];
-        const hn_method_rule *r = &o->plan->config.rules[rule];
-
-        if (hn_option_rule_holds(o, row, rule)) {
-            verdict = worse(verdict, r->verdict);
-            if (r->verdict == HN_VERDICT_AFTER_WORKS && o->rule_item[rule] >= 0)
-                *works |= (uint64_t)1 << o->rule_item[rule];
-        } else if (r->unknown_cannot_tell && hn_option_rule_unknown(o, row, rule)) {
-            verdict = worse(verdict, HN_VERDICT_CANNOT_TELL);
-        }
-    }
-    return verdict;
+    for (size_t w = 0; w < o->words; w++)
+        for (uint64_t left = holds[w] & o->after_works[method][w]; left; left &= left - 1)
+            *works |= (uint64_t)1 << o->rule_item[w * 64 + (size_t)hn_lowest_bit(left)];
+    if (any_of(holds, o->ruled_out[method], o->words))
+        return HN_VERDICT_RULED_OUT;
+    if (any_of(o->unknown + place * o->unknown_words, o->cannot_tell[method], o->unknown_words))
+        return HN_VERDICT_CANNOT_TELL;
+    return any_of(holds, o->after_works[method], o->words) ? HN_VERDICT_AFTER_WORKS
+                                                           : HN_VERDICT_FITS;
 }
 
 static void find_benefit(const hn_options *o, size_t row, hn_option *out)

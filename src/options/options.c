@@ -30,6 +30,40 @@ static int item_named(const hn_config *config, const char *id)
     return -1;
 }
 
+static void set_bit(uint64_t *words, size_t bit)
+{
+    words[bit / 64] |= (uint64_t)1 << bit % 64;
+}
+
+static void mask_rules(hn_options *o)
+{
+    const hn_config *config = &o->plan->config;
+
+    for (size_t r = 0; r < config->rule_count; r++) {
+        const hn_method_rule *rule = &config->rules[r];
+
+        if (rule->verdict == HN_VERDICT_RULED_OUT)
+            set_bit(o->ruled_out[rule->method], r);
+        else if (rule->verdict == HN_VERDICT_AFTER_WORKS && o->rule_item[r] >= 0)
+            set_bit(o->after_works[rule->method], r);
+        if (rule->unknown_cannot_tell)
+            set_bit(o->cannot_tell[rule->method], (size_t)o->unknown_bit[r]);
+    }
+}
+
+static void mask_items(hn_options *o)
+{
+    const hn_config *config = &o->plan->config;
+
+    for (size_t i = 0; i < config->item_count; i++) {
+        if (config->items[i].is_works)
+            o->works_items |= (uint64_t)1 << i;
+        for (size_t m = 0; m < config->method_count; m++)
+            if (config->items[i].methods >> m & 1)
+                o->items_of[m] |= (uint64_t)1 << i;
+    }
+}
+
 static void order_rules(hn_options *o)
 {
     const hn_config *config = &o->plan->config;
@@ -47,6 +81,8 @@ static void order_rules(hn_options *o)
         o->unknown_bit[r] = config->rules[r].unknown_cannot_tell ? (int16_t)at++ : -1;
     }
     o->unknown_words = (at + 63) / 64;
+    mask_rules(o);
+    mask_items(o);
 }
 
 static uint32_t text_of(const hn_options *o, const char *text)

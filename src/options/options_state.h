@@ -20,6 +20,12 @@ struct hn_options {
     uint64_t *item_holds;  /* per row: cost items whose condition holds */
     uint32_t *place;       /* NULL, or row -> its place in the three arrays above */
     int rule_item[HN_MAX_RULES];  /* cost item a rule asks for, -1 none */
+    /* Rules of a method that decide, as masks over `holds` and `unknown`. */
+    uint64_t ruled_out[HN_MAX_METHODS][HN_RULE_WORDS];
+    uint64_t after_works[HN_MAX_METHODS][HN_RULE_WORDS];
+    uint64_t cannot_tell[HN_MAX_METHODS][HN_RULE_WORDS];
+    uint64_t items_of[HN_MAX_METHODS]; /* cost items that a method may have */
+    uint64_t works_items;              /* of them, those that a rule asks for */
     size_t first_rule[HN_MAX_METHODS + 1]; /* rules by method, see rule_order */
     uint16_t rule_order[HN_MAX_RULES];
     double *material_n;    /* Manning n by text id of the material; NaN */
@@ -39,6 +45,12 @@ struct hn_options {
     size_t findings[HN_FINDING_COUNT];
     int watch;             /* index of the method "watch", -1 */
 };
+
+/* Number of the lowest bit of a mask that is not 0. */
+static inline int hn_lowest_bit(uint64_t mask)
+{
+    return __builtin_ctzll(mask);
+}
 
 static inline size_t hn_option_place(const hn_options *o, size_t row)
 {
