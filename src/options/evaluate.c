@@ -11,15 +11,16 @@ static const unsigned CANNOT_TELL_FINDINGS = HN_FIND_WALL_UNKNOWN | HN_FIND_NO_S
 
 int hn_option_rule_holds(const hn_options *o, size_t row, size_t rule)
 {
-    return (int)(o->holds[hn_option_place(o, row) * o->words + rule / 64] >> (rule % 64) & 1);
+    return (int)(o->holds[hn_option_place(o, row) * o->words + rule / HN_WORD_BITS] >>
+                     (rule % HN_WORD_BITS) & 1);
 }
 
 int hn_option_rule_unknown(const hn_options *o, size_t row, size_t rule)
 {
     int bit = o->unknown_bit[rule];
 
-    return bit >= 0 && (o->unknown[hn_option_place(o, row) * o->unknown_words + (size_t)bit / 64] >>
-                            (bit % 64) & 1);
+    return bit >= 0 && (o->unknown[hn_option_place(o, row) * o->unknown_words + (size_t)bit / HN_WORD_BITS] >>
+                            (bit % HN_WORD_BITS) & 1);
 }
 
 static hn_verdict worse(hn_verdict a, hn_verdict b)
@@ -27,12 +28,12 @@ static hn_verdict worse(hn_verdict a, hn_verdict b)
     return a > b ? a : b; /* fits < after works < cannot tell < ruled out */
 }
 
-static int any_of(const uint64_t *bits, const uint64_t *mask, size_t words)
+static int any_of(const hn_rule_word *bits, const hn_rule_word *mask, size_t words)
 {
-    uint64_t found = 0;
+    unsigned found = 0;
 
     for (size_t w = 0; w < words; w++)
-        found |= bits[w] & mask[w];
+        found |= (unsigned)(bits[w] & mask[w]);
     return found != 0;
 }
 
@@ -40,12 +41,12 @@ static int any_of(const uint64_t *bits, const uint64_t *mask, size_t words)
 static hn_verdict judge_rules(const hn_options *o, size_t row, int method, uint64_t *works)
 {
     const size_t place = hn_option_place(o, row);
-    const uint64_t *holds = o->holds + place * o->words;
+    const hn_rule_word *holds = o->holds + place * o->words;
 
     *works = 0;
     for (size_t w = 0; w < o->words; w++)
         for (uint64_t left = holds[w] & o->after_works[method][w]; left; left &= left - 1)
-            *works |= (uint64_t)1 << o->rule_item[w * 64 + (size_t)hn_lowest_bit(left)];
+            *works |= (uint64_t)1 << o->rule_item[w * HN_WORD_BITS + (size_t)hn_lowest_bit(left)];
     if (any_of(holds, o->ruled_out[method], o->words))
         return HN_VERDICT_RULED_OUT;
     if (any_of(o->unknown + place * o->unknown_words, o->cannot_tell[method], o->unknown_words))

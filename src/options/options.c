@@ -30,9 +30,9 @@ static int item_named(const hn_config *config, const char *id)
     return -1;
 }
 
-static void set_bit(uint64_t *words, size_t bit)
+static void set_bit(hn_rule_word *words, size_t bit)
 {
-    words[bit / 64] |= (uint64_t)1 << bit % 64;
+    words[bit / HN_WORD_BITS] |= (hn_rule_word)(1U << bit % HN_WORD_BITS);
 }
 
 static void mask_rules(hn_options *o)
@@ -80,7 +80,7 @@ static void order_rules(hn_options *o)
         o->rule_item[r] = item_named(config, config->rules[r].works);
         o->unknown_bit[r] = config->rules[r].unknown_cannot_tell ? (int16_t)at++ : -1;
     }
-    o->unknown_words = (at + 63) / 64;
+    o->unknown_words = (at + HN_WORD_BITS - 1) / HN_WORD_BITS;
     mask_rules(o);
     mask_items(o);
 }
@@ -179,7 +179,7 @@ static hn_status allocate(hn_options *o, hn_error *err)
     for (size_t i = 0; o->table->column[HN_COL_FLOW_REQUIRED] && i < sizeof of_flow / sizeof of_flow[0];
          i++)
         HN_TRY(hn_table_want(o->table, of_flow[i], err));
-    o->words = (o->plan->config.rule_count + 63) / 64;
+    o->words = (o->plan->config.rule_count + HN_WORD_BITS - 1) / HN_WORD_BITS;
     o->holds = hn_alloc(rows * o->words, sizeof *o->holds);
     o->unknown = hn_alloc(rows * o->unknown_words, sizeof *o->unknown);
     o->item_holds = hn_alloc(rows, sizeof *o->item_holds);
@@ -251,12 +251,11 @@ static void close_ranks(hn_options *o, const uint8_t *keep)
     }
 }
 
-static void shrink(uint64_t **block, size_t count)
+static void *shrunk(void *block, size_t count, size_t size)
 {
-    uint64_t *smaller = hn_realloc(*block, count, sizeof **block);
+    void *smaller = hn_realloc(block, count, size);
 
-    if (smaller)
-        *block = smaller;
+    return smaller ? smaller : block;
 }
 
 hn_status hn_options_keep(hn_options *o, const uint8_t *keep, hn_error *err)
@@ -271,9 +270,9 @@ hn_status hn_options_keep(hn_options *o, const uint8_t *keep, hn_error *err)
     if (!o->place)
         return hn_fail(err, HN_ERR_MEMORY, "out of memory");
     close_ranks(o, keep);
-    shrink(&o->holds, kept * o->words);
-    shrink(&o->unknown, kept * o->unknown_words);
-    shrink(&o->item_holds, kept);
+    o->holds = shrunk(o->holds, kept * o->words, sizeof *o->holds);
+    o->unknown = shrunk(o->unknown, kept * o->unknown_words, sizeof *o->unknown);
+    o->item_holds = shrunk(o->item_holds, kept, sizeof *o->item_holds);
     return HN_OK;
 }
 
@@ -314,14 +313,13 @@ static void note_rules(hn_options *o, size_t rules, size_t begin, size_t end, co
 {
     for (size_t r = 0; r < rules; r++)
         for (size_t row = begin; row < end; row++) {
-            uint64_t bit = (uint64_t)1 << (r % 64);
+            hn_rule_word bit = (hn_rule_word)(1U << r % HN_WORD_BITS);
             uint8_t value = truth[r * stride + (row - begin)];
 
             if (value == HN_TRUE)
-                o->holds[row * o->words + r / 64] |= bit;
+                o->holds[row * o->words + r / HN_WORD_BITS] |= bit;
             else if (value == HN_UNKNOWN && o->unknown_bit[r] >= 0)
-                o->unknown[row * o->unknown_words + (size_t)o->unknown_bit[r] / 64] |=
-                    (uint64_t)1 << (o->unknown_bit[r] % 64);
+                set_bit(o->unknown + row * o->unknown_words, (size_t)o->unknown_bit[r]);
         }
 }
 

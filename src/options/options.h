@@ -33,7 +33,7 @@ typedef enum hn_finding {
     HN_FIND_SIZE_UNKNOWN = 1 << 14     /* cannot tell: the size of the host is not known */
 } hn_finding;
 
-enum { HN_FINDING_COUNT = 15, HN_ITEMS_MAX = 64, HN_RULE_WORDS = HN_MAX_RULES / 64 };
+enum { HN_FINDING_COUNT = 15, HN_ITEMS_MAX = 64, HN_WORD_BITS = 16, HN_RULE_WORDS = HN_MAX_RULES / HN_WORD_BITS };
 
 /* One method on one segment, every intermediate kept. Money in plan currency. */
 typedef struct hn_option {

@@ -6,24 +6,27 @@
 #include "options/prices.h"
 #include "options/takeoff.h"
 
+/* Bits of rules, in short words: there are some for every row. */
+typedef uint16_t hn_rule_word;
+
 struct hn_options {
     hn_table *table;
     const hn_plan *plan;
     const hn_outlook *outlook;
     const hn_loss *loss;
     hn_prices *prices;
-    size_t words;          /* 64-bit words of rule bits a row */
-    uint64_t *holds;       /* per row: rules that hold */
-    uint64_t *unknown;     /* per row: rules whose condition is NULL, where that matters */
+    size_t words;          /* words of rule bits a row */
+    hn_rule_word *holds;      /* per row: rules that hold */
+    hn_rule_word *unknown;    /* per row: rules whose condition is NULL, where that matters */
     size_t unknown_words;
     int16_t unknown_bit[HN_MAX_RULES]; /* rule -> its bit in `unknown`, -1 none */
     uint64_t *item_holds;  /* per row: cost items whose condition holds */
     uint32_t *place;       /* NULL, or row -> its place in the three arrays above */
     int rule_item[HN_MAX_RULES];  /* cost item a rule asks for, -1 none */
     /* Rules of a method that decide, as masks over `holds` and `unknown`. */
-    uint64_t ruled_out[HN_MAX_METHODS][HN_RULE_WORDS];
-    uint64_t after_works[HN_MAX_METHODS][HN_RULE_WORDS];
-    uint64_t cannot_tell[HN_MAX_METHODS][HN_RULE_WORDS];
+    hn_rule_word ruled_out[HN_MAX_METHODS][HN_RULE_WORDS];
+    hn_rule_word after_works[HN_MAX_METHODS][HN_RULE_WORDS];
+    hn_rule_word cannot_tell[HN_MAX_METHODS][HN_RULE_WORDS];
     uint64_t items_of[HN_MAX_METHODS]; /* cost items that a method may have */
     uint64_t works_items;              /* of them, those that a rule asks for */
     size_t first_rule[HN_MAX_METHODS + 1]; /* rules by method, see rule_order */

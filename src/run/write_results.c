@@ -31,6 +31,18 @@ typedef struct result_set {
     size_t count;
 } result_set;
 
+/* The tables of the scenarios are made; only the plan's own years are asked for
+ * from here on. */
+static void drop_other_scenarios(hn_state *s)
+{
+    for (int i = 0; i < HN_SCENARIOS; i++) {
+        if (i == 1)
+            continue;
+        hn_free(s->scenario[i].allocation.year_of);
+        s->scenario[i].allocation.year_of = NULL;
+    }
+}
+
 static hn_status make_views(hn_state *s, result_set *r, hn_error *err)
 {
     const uint32_t *order;
@@ -46,6 +58,8 @@ static hn_status make_views(hn_state *s, result_set *r, hn_error *err)
                                    err));
     HN_TRY(hn_score_view_make(s->table, s->plan, &s->parts, order, &r->arena, &r->scores, err));
     hn_tables_make(s, r->programme.project_cost, &r->tables);
+    drop_other_scenarios(s);
+    hn_heap_trim();
 out:
     return rc;
 }
