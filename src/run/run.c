@@ -2,6 +2,7 @@
 
 #include "base/alloc.h"
 #include "base/parallel.h"
+#include "run/rules_check.h"
 #include "run/source_hash.h"
 #include "run/stages.h"
 #include "run/state.h"
@@ -47,6 +48,7 @@ static hn_status state_new(const char *plan_path, const hn_run_options *options,
     s->options = options;
     s->threads = threads < THREADS_USEFUL ? threads : THREADS_USEFUL;
     HN_TRY(hn_plan_read(plan_path, &s->plan, err));
+    HN_TRY(hn_rules_check(s->plan, err));
     HN_TRY(hn_issue_list_init(&s->issues, err));
 out:
     return rc;

@@ -172,6 +172,28 @@ with_config act_now 's/is_collapsed = 1/load_extension(1)/'
 refused 2 "condition that loads code" collapse load_extension
 with_config act_now "s/is_collapsed = 1/readfile('x')/"
 refused 2 "condition that reads a file" collapse readfile
+# check says the same before it reads a row, for each table that has conditions
+told_by_check() { # LABEL TABLE SED_SCRIPT TEXT ...
+    lib_label=$1
+    with_config "$2" "$3"
+    shift 3
+    expect_exit 2 "check: $lib_label" "$haunch" check "$town/plan.yaml"
+    check_empty "check: $lib_label: standard output" "$out"
+    check_has "check: $lib_label: way out" "haunch: hint: " "$err"
+    for lib_text in "$@"; do
+        check_has "check: $lib_label: message" "$lib_text" "$err"
+    done
+    cp "$err" "$scratch/said_by_check"
+    restore_out
+    expect_exit 2 "run: $lib_label" run_town
+    check "run and check say the same: $lib_label" "$(cat "$scratch/said_by_check")" "$(cat "$err")"
+}
+told_by_check "act-now condition" act_now 's/is_collapsed = 1/is_colapsed = 1/' collapse is_colapsed 'did you mean "is_collapsed"'
+told_by_check "method rule" method_rules '2s/,width_mm /,widht_mm /' "method rules, rule" widht_mm
+told_by_check "cost item" cost_items '2s/,works,all,,/,works,all,dept_m > 3,/' "cost items, item" dept_m
+told_by_check "ageing condition" deterioration 's/year_lined IS NOT NULL/yer_lined IS NOT NULL/' "deterioration, cohort" yer_lined
+told_by_check "consequence condition" consequence 's/near_rail_m <= /near_rail_m <== /' "consequence, factor"
+told_by_check "quality rule" quality_rules 's/depth_m > 25/depth_m >> > 25/' "quality rules, rule" depth_unlikely
 with_config consequence '$d'
 refused 2 "factor without its last class" consequence.csv
 with_config methods '2s/Cured/C\xffred/'
