@@ -1,4 +1,5 @@
 /* What is missing or doubtful, with counts and examples. */
+#include "run/attention.h"
 #include "run/state.h"
 
 #include "base/alloc.h"
@@ -6,7 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { EXAMPLES = 3 };
+enum { EXAMPLES = 3, ATTENTIONS = 6 };
 
 static void print_columns(const hn_state *s, FILE *out)
 {
@@ -100,6 +101,20 @@ static void print_issues(const hn_state *s, FILE *out)
     hn_free(order);
 }
 
+static void print_attention(const hn_state *s, FILE *out)
+{
+    char line[ATTENTIONS][HN_SUMMARY_BYTES];
+    size_t count = hn_attention(s, line, ATTENTIONS);
+
+    if (count)
+        fprintf(out, "\nAttention\n");
+    for (size_t i = 0; i < count; i++) {
+        fputs("  ", out);
+        put_clean(line[i], out);
+        fputc('\n', out);
+    }
+}
+
 void hn_check_report(const hn_state *s, FILE *out)
 {
     fprintf(out, "Plan: %s\n", s->plan->title);
@@ -119,4 +134,5 @@ void hn_check_report(const hn_state *s, FILE *out)
         fprintf(out, "; %zu segments observed\n", s->join.segments_observed);
     print_columns(s, out);
     print_issues(s, out);
+    print_attention(s, out);
 }
