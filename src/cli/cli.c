@@ -111,8 +111,13 @@ static int check_command(const hn_arguments *a)
 static int draft_command(const hn_arguments *a)
 {
     hn_error err = {0};
-    hn_status rc = hn_draft(a->operand[0], a->layer, a->output, stdout, &err);
+    hn_draft_choice choice = {.line_layers = 0};
+    hn_status rc = hn_draft(a->operand[0], a->layer, a->output, stdout, &choice, &err);
 
+    if (rc == HN_OK && a->output && !a->quiet && choice.line_layers > 1)
+        printf("took layer %s for the network, one of %zu layers of lines; --layer NAME takes "
+               "another\n",
+               choice.layer, choice.line_layers);
     if (rc == HN_OK && a->output && !a->quiet)
         printf("wrote %s; read it, fill what it asks for, then: haunch check %s\n", a->output,
                a->output);
