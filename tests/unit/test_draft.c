@@ -207,6 +207,32 @@ static void coded_values_are_placed_or_listed_with_their_count(void **state)
     holds("        C: circle   # 40 rows\n        E: egg   # 20 rows\n");
 }
 
+static void a_letter_with_two_meanings_is_told_by_the_others(void **state)
+{
+    static const char *const with_foul[] = {"M", "F", "S"}, *const alone[] = {"C", "S", "RW"};
+
+    (void)state;
+    for (int known = 0; known < 2; known++) {
+        const char *path = fixture_path(known ? "foul.gpkg" : "alone.gpkg");
+        GDALDatasetH dataset = fixture_create("GPKG", path);
+        OGRLayerH layer = fixture_layer(dataset, "sewers", 25832, wkbLineString);
+
+        fixture_field(layer, "DUTY", OFTString);
+        for (int i = 0; i < 9; i++) {
+            const char *cell[] = {(known ? with_foul : alone)[i % 3]};
+
+            fixture_row(layer, "LINESTRING(500000 5500000,500050 5500000)", cell);
+        }
+        GDALClose(dataset);
+        make_draft(path, NULL);
+        if (known)
+            holds("        S: storm   # 3 rows");
+        else
+            holds("# not placed, and so unknown: S (3)");
+        forget_draft(state);
+    }
+}
+
 static void feet_and_inches_are_told_from_the_values(void **state)
 {
     (void)state;
@@ -470,6 +496,7 @@ int main(void)
         cmocka_unit_test_teardown(fields_are_guessed_by_name_and_value, forget_draft),
         cmocka_unit_test_teardown(marks_of_missing_values_are_counted, forget_draft),
         cmocka_unit_test_teardown(coded_values_are_placed_or_listed_with_their_count, forget_draft),
+        cmocka_unit_test_teardown(a_letter_with_two_meanings_is_told_by_the_others, forget_draft),
         cmocka_unit_test_teardown(feet_and_inches_are_told_from_the_values, forget_draft),
         cmocka_unit_test_teardown(a_draft_is_refused_until_the_grade_direction_is_filled,
                                   forget_draft),
