@@ -63,6 +63,14 @@ plan_as 's/\[50000, 50000, 50000\]/[.nan, .inf, 1e999]/'
 refused 2 "budget that is no number" plan.yaml:26: .nan
 plan_as 's/\[50000, 50000, 50000\]/500,000/'
 refused 2 "budget with a comma" plan.yaml:26: 500,000
+plan_as 's/\[50000, 50000, 50000\]/[200,000, 200,000]/'
+refused 2 "budgets with commas inside" plan.yaml:26: 2027 '`000`' comma
+plan_as 's/budgets: .*/level_budget: 050000\n  years: 3/'
+refused 2 "budget that begins with 0" plan.yaml:26: 050000
+plan_as 's/\[50000, 50000, 50000\]/[0, 0.5, 50000]/'
+runs "budgets of nothing and of half"
+expect_exit 0 "check of budgets" "$haunch" check "$town/plan.yaml"
+check_has "check of budgets: the years and sums" "programme: 3 years, EUR: 2026 0, 2027 0.5, 2028 50000" "$out"
 plan_as 's/\[50000, 50000, 50000\]/[]/'
 refused 2 "no budget" plan.yaml:26: budgets
 plan_as 's/\[50000, 50000, 50000\]/{2026: 1, 2028: 1}/'
@@ -88,7 +96,8 @@ refused 2 "unknown form of date" plan.yaml:22: julian iso
 plan_as 's/DEPTH, unit: m}/DEPTH, unit: m, pattern: "([0-9"}/'
 refused 2 "broken pattern" plan.yaml: pattern
 plan_as 's/VC: vitrified clay/VC: gingerbread/'
-refused 2 "unknown material" plan.yaml:12 gingerbread
+refused 2 "unknown material" plan.yaml:12 gingerbread ", unknown;"
+check_lacks "unknown material: each name once" "unknown, unknown" "$err"
 plan_as 's/^output:/money:\n  discount_pct: lots\noutput:/'
 refused 2 "rate of text" plan.yaml:28: discount_pct lots
 plan_as 's/^output:/defaults:\n  soil: {value: sand}\noutput:/'
