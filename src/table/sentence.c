@@ -69,10 +69,15 @@ static size_t append(char *out, size_t used, size_t size, const char *text, size
     return used + n;
 }
 
-/* "a" before a word with a vowel is "an". Numbers stay: a rule writes "of 8". */
+static int begins_with_vowel(const char *word)
+{
+    return (word[0] && strchr("aeio", word[0])) || strcmp(word, "unknown") == 0;
+}
+
+/* "a {shape} profile" of an egg is "an egg profile". */
 static size_t append_word(char *out, size_t used, size_t size, const char *word)
 {
-    if (used > 1 && strchr("aeiou", word[0]) && word[0] && memcmp(out + used - 2, "a ", 2) == 0 &&
+    if (used > 1 && begins_with_vowel(word) && memcmp(out + used - 2, "a ", 2) == 0 &&
         (used == 2 || out[used - 3] == ' '))
         used = append(out, used - 1, size, "n ", 2);
     return append(out, used, size, word, strlen(word));

@@ -251,6 +251,10 @@ refused 2 "override without a day" "ov.csv, row 2" someday
 overrides 'P1,width_mm,300,tape,us,2025-01-01
 P1,width_mm,400,tape,us,2025-01-02'
 refused 2 "override given twice" "ov.csv, row 3" P1
+plan_as 's/^output:/config: {overrides: nowhere.csv}\noutput:/'
+refused 2 "missing register of overrides" nowhere.csv
+check_has "missing register of overrides: where it is looked for" "relative to the folder of the plan" "$err"
+check_lacks "missing register of overrides: none is shipped" shipped "$err"
 overrides ''
 runs "register of overrides without rows"
 finish
