@@ -17,7 +17,7 @@
     X(HN_ERR_INPUT, 3, "input cannot be read")                            \
     X(HN_ERR_OUTPUT, 4, "output cannot be written")                       \
     X(HN_ERR_MEMORY, 5, "out of memory")                                  \
-    X(HN_ERR_INTERNAL, 5, "internal error; please report it")
+    X(HN_ERR_INTERNAL, 5, "internal error, please report it")
 
 #define HN_STATUS_ENUM(name, exit_code, text) name,
 typedef enum hn_status { HN_STATUS_LIST(HN_STATUS_ENUM) HN_STATUS_COUNT } hn_status;

@@ -16,18 +16,72 @@
 
 static const struct {
     struct option option;
-    const char *argument, *help;
+    const char *argument;
+    const char *commands; /* the commands it is for; NULL: every one */
+    const char *help;
 } options[] = {
-    {{"threads", required_argument, NULL, 't'}, "N", "threads to use; default: the cores, at most 8"},
-    {{"strict", no_argument, NULL, 's'}, NULL, "end with 1 when the data have errors"},
-    {{"layer", required_argument, NULL, 'l'}, "NAME", "draft: the layer that holds the network"},
-    {{"output", required_argument, NULL, 'o'}, "FILE", "draft: write the plan to FILE, which must not exist"},
-    {{"timings", no_argument, NULL, 'T'}, NULL, "run: time of each stage and memory of the table, on stderr"},
-    {{"quiet", no_argument, NULL, 'q'}, NULL, "errors only: no progress, no summary"},
-    {{"help", no_argument, NULL, 'h'}, NULL, "print this help"},
-    {{"version", no_argument, NULL, 'V'}, NULL, "print versions of haunch and its libraries"},
+    {{"threads", required_argument, NULL, 't'}, "N", "check run", "threads to use; default: the cores, at most 8"},
+    {{"strict", no_argument, NULL, 's'}, NULL, "check run", "end with 1 when the data have errors"},
+    {{"layer", required_argument, NULL, 'l'}, "NAME", "draft", "the layer that holds the network"},
+    {{"output", required_argument, NULL, 'o'}, "FILE", "draft", "write the plan to FILE, which must not exist"},
+    {{"timings", no_argument, NULL, 'T'}, NULL, "run", "time of each stage and memory of the table, on stderr"},
+    {{"quiet", no_argument, NULL, 'q'}, NULL, NULL, "errors only: no progress, no summary"},
+    {{"help", no_argument, NULL, 'h'}, NULL, NULL, "print this help; after a command: the help of that command"},
+    {{"version", no_argument, NULL, 'V'}, NULL, NULL, "print versions of haunch and its libraries"},
 };
 enum { OPTION_COUNT = sizeof options / sizeof options[0] };
+
+static int is_for(size_t option, const char *command)
+{
+    return !command || !options[option].commands || strstr(options[option].commands, command);
+}
+
+/* Those of one command, or all with the command named that has one for itself. */
+static void print_options(const char *command)
+{
+    fputs("\noptions:\n", stdout);
+    for (size_t i = 0; i < OPTION_COUNT; i++) {
+        const char *only = options[i].commands;
+        int names_one = !command && only && !strchr(only, ' ');
+        char left[40];
+
+        if (!is_for(i, command))
+            continue;
+        snprintf(left, sizeof left, "--%s%s%s", options[i].option.name,
+                 options[i].argument ? " " : "", options[i].argument ? options[i].argument : "");
+        printf("  -%c, %-16s %s%s%s\n", options[i].option.val, left, names_one ? only : "",
+               names_one ? ": " : "", options[i].help);
+    }
+}
+
+/* One line a code: several kinds of failure may share one. */
+static void print_exit_codes(void)
+{
+    fputs("\nexit codes:\n", stdout);
+    for (int code = 0, found = 1; found; code++) {
+        found = 0;
+        for (int i = 0; i < HN_STATUS_COUNT; i++) {
+            if (hn_status_exit_code((hn_status)i) != code)
+                continue;
+            if (found)
+                printf("; %s", hn_status_text((hn_status)i));
+            else
+                printf("  %d  %s", code, hn_status_text((hn_status)i));
+            found = 1;
+        }
+        if (found)
+            fputc('\n', stdout);
+    }
+}
+
+static void print_command_help(const hn_command *command)
+{
+    printf("usage: haunch %s %s [options]\n\n%s\n", command->name, command->operands,
+           command->more);
+    print_options(command->name);
+    printf("\nexample:\n  %s\n\nhaunch --help lists the other commands and the exit codes.\n",
+           command->example);
+}
 
 static void print_help(void)
 {
@@ -38,20 +92,11 @@ static void print_help(void)
     for (size_t i = 0; i < hn_command_count; i++)
         printf("  %-8s %-14s %s\n", hn_commands[i].name, hn_commands[i].operands,
                hn_commands[i].help);
-    fputs("\noptions:\n", stdout);
-    for (size_t i = 0; i < OPTION_COUNT; i++) {
-        char left[40];
-
-        snprintf(left, sizeof left, "--%s%s%s", options[i].option.name,
-                 options[i].argument ? " " : "", options[i].argument ? options[i].argument : "");
-        printf("  -%c, %-16s %s\n", options[i].option.val, left, options[i].help);
-    }
+    print_options(NULL);
     fputs("\nexamples:\n", stdout);
     for (size_t i = 0; i < hn_command_count; i++)
         printf("  %s\n", hn_commands[i].example);
-    fputs("\nexit codes:\n", stdout);
-    for (int i = 0; i < HN_STATUS_COUNT; i++)
-        printf("  %d  %s\n", hn_status_exit_code((hn_status)i), hn_status_text((hn_status)i));
+    print_exit_codes();
     fputs("\nScreening and planning level, no design. Local codes and a licensed engineer decide.\n",
           stdout);
 }
@@ -111,8 +156,13 @@ static int check_command(const hn_arguments *a)
 static int draft_command(const hn_arguments *a)
 {
     hn_error err = {0};
-    hn_status rc = hn_draft(a->operand[0], a->layer, a->output, stdout, &err);
+    hn_draft_choice choice = {.line_layers = 0};
+    hn_status rc = hn_draft(a->operand[0], a->layer, a->output, stdout, &choice, &err);
 
+    if (rc == HN_OK && a->output && !a->quiet && choice.line_layers > 1)
+        printf("took layer %s for the network, one of %zu layers of lines; --layer NAME takes "
+               "another\n",
+               choice.layer, choice.line_layers);
     if (rc == HN_OK && a->output && !a->quiet)
         printf("wrote %s; read it, fill what it asks for, then: haunch check %s\n", a->output,
                a->output);
@@ -128,10 +178,24 @@ static int methods_command(const hn_arguments *a)
 }
 
 const hn_command hn_commands[] = {
-    {"draft", "SOURCE", "look at a dataset, write a first plan", "haunch draft network.gpkg --output plan.yaml", 1, 1, draft_command},
-    {"check", "PLAN", "read everything, report what is missing or doubtful", "haunch check plan.yaml", 1, 1, check_command},
-    {"run", "PLAN", "the whole job: ranked layers, programme, tables", "haunch run plan.yaml --threads 2", 1, 1, run_command},
-    {"methods", "[PLAN]", "the method catalogue in force, with limits and sources", "haunch methods plan.yaml", 0, 1, methods_command},
+    {"draft", "SOURCE", "look at a dataset, write a first plan",
+     "Looks through SOURCE, a file or an OGR connection string, and writes a commented plan: which\n"
+     "field may fill which role, with the unit and the missing values that the data suggest. Every\n"
+     "guess says so; lines marked FILL IN must be filled. Without --output the plan goes to\n"
+     "standard output. In a plan that is written to a file, SOURCE is named from its folder.",
+     "haunch draft network.gpkg --output plan.yaml", 1, 1, draft_command},
+    {"check", "PLAN", "read everything, report what is missing or doubtful",
+     "Reads the plan, its tables and all sources; says what is known, what is doubtful, and what\n"
+     "needs attention before a run. Writes no result.",
+     "haunch check plan.yaml", 1, 1, check_command},
+    {"run", "PLAN", "the whole job: ranked layers, programme, tables",
+     "Does the whole job and writes the output folder of the plan; a result that stands there is\n"
+     "replaced as a whole, and stays as it is when the run fails.",
+     "haunch run plan.yaml --threads 2", 1, 1, run_command},
+    {"methods", "[PLAN]", "the method catalogue in force, with limits and sources",
+     "Prints the methods and rules of the plan's tables, or without a plan of those that come with\n"
+     "haunch.",
+     "haunch methods plan.yaml", 0, 1, methods_command},
 };
 const size_t hn_command_count = sizeof hn_commands / sizeof hn_commands[0];
 
@@ -179,8 +243,8 @@ static int take_options(int argc, char **argv, hn_arguments *a)
             a->quiet = 1;
             break;
         case 'h':
-            print_help();
-            return hn_finish_stdout(0);
+            a->help = 1;
+            break;
         case 'V':
             hn_versions(stdout);
             return hn_finish_stdout(0);
@@ -208,12 +272,20 @@ int hn_cli_main(int argc, char **argv)
 
     if (code >= 0)
         return code;
+    if (a.help && optind == argc) {
+        print_help();
+        return hn_finish_stdout(0);
+    }
     if (optind == argc)
         return hn_wrong_use("a command is missing");
     a.command = argv[optind++];
     command = find_command(a.command);
     if (!command)
         return hn_wrong_use("there is no command \"%s\"", a.command);
+    if (a.help) {
+        print_command_help(command);
+        return hn_finish_stdout(0);
+    }
     for (; optind < argc && a.operands < 3; optind++)
         a.operand[a.operands++] = argv[optind];
     if (a.operands < command->least || a.operands > command->most || optind < argc)

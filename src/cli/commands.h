@@ -9,12 +9,14 @@ typedef struct hn_arguments {
     const char *command;
     const char *operand[3];
     int operands;
-    int threads, strict, quiet, timings;
+    int threads, strict, quiet, timings, help;
     const char *layer, *output;
 } hn_arguments;
 
 typedef struct hn_command {
-    const char *name, *operands, *help, *example;
+    const char *name, *operands, *help;
+    const char *more; /* for the help of this command alone; lines of at most 100 */
+    const char *example;
     int least, most; /* operands */
     int (*run)(const hn_arguments *arguments);
 } hn_command;

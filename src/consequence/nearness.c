@@ -106,7 +106,7 @@ hn_status hn_nearness(hn_table *table, const char *name, double search_m,
     snprintf(column, sizeof column, "near_%.64s_m", name);
     snprintf(title, sizeof title, "Distance to %.64s", name);
     snprintf(meaning, sizeof meaning,
-             "Distance to the nearest %.64s, m; empty when none is within %g m", name, search_m);
+             "Distance to the nearest %.64s; empty when none is within %g m", name, search_m);
     threads = threads < 1 ? 1 : threads > THREADS_MAX ? THREADS_MAX : threads;
     HN_TRY(hn_table_add_extra(table, column, title, meaning, &job.out, err));
     HN_TRY(build_grid(shapes, plane, search_m, &job.grid, err));

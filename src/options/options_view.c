@@ -40,7 +40,7 @@ static const hn_view_column columns[] = {
     {"velocity_after_m_per_s", "Velocity after", "Mean velocity at the required flow", "m/s", HN_VIEW_REAL, 2, NULL, 0},
     {"capacity_ratio", "Capacity ratio", "Full-flow capacity after over before", "-", HN_VIEW_REAL, 3, NULL, 0},
     {"price_width_mm", "Price size", "Equivalent size in the price table", "mm", HN_VIEW_REAL, 0, NULL, 0},
-    MONEY("rate_per_m", "Rate", "Price per metre of the main work"),
+    {"rate_per_m", "Rate", "Price of the main work by length", "money/m", HN_VIEW_REAL, 2, NULL, 0},
     MONEY("main_cost", "Main work", "Rate times length"),
     MONEY("works_cost", "Works", "Works that come first"),
     MONEY("items_cost", "Beside it", "Laterals, bypass, traffic and other items"),

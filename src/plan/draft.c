@@ -3,17 +3,26 @@
 
 #include "base/alloc.h"
 #include "base/dates.h"
+#include "plan/config_read.h"
 #include "plan/draft_fields.h"
+#include "plan/draft_path.h"
 #include "plan/draft_words.h"
 #include "plan/plan_parts.h"
 #include "read/source.h"
 
 #include <limits.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
-enum { SHOWN = 1024 };
+enum { SHOWN = 1024, STEM = 64 };
+
+typedef struct draft_job {
+    const char *source, *plan_file; /* plan_file NULL: the plan goes to standard output */
+    hn_draft_choice choice;
+    char stem[STEM]; /* names the title and the result folder */
+} draft_job;
 
 /* ---- which layer is the network ---- */
 
@@ -94,9 +103,9 @@ static int32_t today(void)
     return (int32_t)(seconds / 86400);
 }
 
-static void put_head(hn_draft_text *out, const hn_layer_look *layer)
+static void put_head(hn_draft_text *out, const draft_job *job, const hn_layer_look *layer)
 {
-    char date[HN_DATE_TEXT];
+    char date[HN_DATE_TEXT], title[STEM + 32];
 
     hn_date_text(today(), date);
     hn_draft_put(out,
@@ -106,30 +115,37 @@ static void put_head(hn_draft_text *out, const hn_layer_look *layer)
                  "the plan file\n"
                  "# lists every key, with its default and where the default comes from.\n"
                  "title: ");
-    hn_draft_put_name(out, "Renewal plan");
+    snprintf(title, sizeof title, "Renewal plan (%s)", job->stem);
+    hn_draft_put_name(out, title);
     hn_draft_put(out, "   # of layer ");
     hn_draft_put_remark(out, layer->name);
     hn_draft_put(out, "\nas_of: %s   # date of the assessment\n", date);
-    hn_draft_put(out, "currency: XXX   # yours: three letters such as EUR\n"
-                      "units: si   # or us: units of the outputs\n\n");
+    hn_draft_put(out,
+                 "currency:   # FILL IN: of your prices and budgets, three letters such as EUR\n"
+                 "units: si   # or us: units of the outputs\n\n");
 }
 
-/* Where the source lies; a local file gets its full path, since nobody knows
- * yet where the plan will be kept. */
-static void put_from(hn_draft_text *out, const char *source)
+/* Where the source lies, from the plan. */
+static void put_from(hn_draft_text *out, const draft_job *job)
 {
-    char shown[SHOWN], full[PATH_MAX];
-    const char *path = hn_plan_is_connection(source) ? NULL : realpath(source, full);
+    char shown[SHOWN], room[PATH_MAX];
+    const char *path = hn_plan_is_connection(job->source)
+                           ? NULL
+                           : hn_draft_path(job->source, job->plan_file, room, sizeof room);
 
-    hn_source_shown(source, shown, sizeof shown);
+    hn_source_shown(job->source, shown, sizeof shown);
     hn_draft_put(out, "from: ");
     hn_draft_put_name(out, path ? path : shown);
-    if (!path && strcmp(shown, source) != 0)
+    if (!path && strcmp(shown, job->source) != 0)
         hn_draft_put(out, "   # the password is left out: keep it outside of the plan");
 }
 
-static void put_layer(hn_draft_text *out, const hn_layer_look *layer)
+static void put_layer(hn_draft_text *out, const draft_job *job, const hn_layer_look *layer)
 {
+    if (job->choice.line_layers > 1)
+        hn_draft_put(out,
+                     "\n  # one of %zu layers of lines; `haunch draft --layer NAME` takes another",
+                     job->choice.line_layers);
     hn_draft_put(out, "\n  layer: ");
     hn_draft_put_name(out, layer->name);
     hn_draft_put(out, "   # %zu rows looked at, %zu lines", layer->rows, layer->lines);
@@ -157,25 +173,54 @@ static void put_where(hn_draft_text *out, const hn_guesses *guesses)
     hn_draft_put(out, "'\"   # to read only some rows, SQL of the source\n");
 }
 
-static void put_network(hn_draft_text *out, const char *source, const hn_layer_look *layer)
+static void put_network(hn_draft_text *out, const draft_job *job, const hn_layer_look *layer)
 {
     hn_guesses guesses;
 
     hn_guess_fields(layer, &guesses);
     hn_draft_put(out, "network:\n  ");
-    put_from(out, source);
-    put_layer(out, layer);
+    put_from(out, job);
+    put_layer(out, job, layer);
     put_where(out, &guesses);
     hn_draft_put_fields(out, layer, &guesses);
 }
 
-static void put_programme(hn_draft_text *out)
+static void put_programme(hn_draft_text *out, const draft_job *job)
 {
-    hn_draft_put(out, "\nprogramme:\n"
-                      "  level_budget: 0   # nothing is funded until you say how much a year\n"
-                      "  years: 10\n"
-                      "\noutput:\n"
-                      "  folder: haunch-result\n");
+    hn_draft_put(out,
+                 "\nprogramme:\n"
+                 "  level_budget: 0   # nothing is funded until you say how much a year\n"
+                 "  years: 10\n"
+                 "\noutput:\n"
+                 "  folder: result-%s   # a run replaces it as a whole: one folder a plan\n",
+                 job->stem);
+}
+
+/* How to use tables of one's own. Where the shipped ones are not found, a run
+ * will say so; the draft only leaves their place out. */
+static hn_status put_config(hn_draft_text *out, hn_error *err)
+{
+    char full[PATH_MAX], *slash;
+    hn_config_paths paths;
+    hn_arena arena = {0};
+    hn_error unused = {0};
+    hn_status rc = hn_plan_shipped_config(&arena, &paths, &unused);
+    const char *rates = rc == HN_OK ? realpath(paths.rates, full) : NULL;
+
+    if (rates && (slash = strrchr(full, '/')) != NULL)
+        *slash = '\0';
+    hn_draft_put(out, "\n# The tables of methods, limits and prices that come with haunch are in "
+                      "force.\n"
+                      "# THE SHIPPED PRICES AND SUMS OF MONEY ARE INVENTED. To use your own:\n"
+                      "# copy the folder ");
+    hn_draft_put_line(out, rates ? full : "config of haunch");
+    hn_draft_put(out, "\n# beside this plan, edit rates.csv, cost_items.csv and consequence.csv in "
+                      "the copy,\n"
+                      "# and take the # away:\n"
+                      "# config:\n"
+                      "#   folder: config\n");
+    hn_arena_clear(&arena);
+    return rc == HN_ERR_MEMORY ? hn_fail(err, rc, "out of memory") : HN_OK;
 }
 
 /* ---- the other layers ---- */
@@ -206,20 +251,20 @@ static void put_context_name(hn_draft_text *out, const char *name)
     hn_draft_put(out, "%s", length ? word : "layer");
 }
 
-static void put_other_layer(hn_draft_text *out, const char *source, const hn_layer_look *layer)
+static void put_other_layer(hn_draft_text *out, const draft_job *job, const hn_layer_look *layer)
 {
     hn_draft_put(out, "# layer ");
     hn_draft_put_remark(out, layer->name);
     hn_draft_put(out, ": %s, %zu rows looked at\n", kind_of(layer), layer->rows);
     if (is_inspection_table(layer)) {
         hn_draft_put(out, "# inspections:\n#   - ");
-        put_from(out, source);
+        put_from(out, job);
         hn_draft_put(out, "\n#     layer: ");
         hn_draft_put_name(out, layer->name);
         hn_draft_put(out, "\n#     fields: {segment_id: NAME, inspected_on: NAME}\n");
     } else if (is_manhole_layer(layer)) {
         hn_draft_put(out, "# nodes:\n#   ");
-        put_from(out, source);
+        put_from(out, job);
         hn_draft_put(out, "\n#   layer: ");
         hn_draft_put_name(out, layer->name);
         hn_draft_put(out, "\n#   fields: {node_id: NAME, ground: {field: NAME, unit: m}}\n");
@@ -229,14 +274,14 @@ static void put_other_layer(hn_draft_text *out, const char *source, const hn_lay
         hn_draft_put(out, "_m\n#   ");
         put_context_name(out, layer->name);
         hn_draft_put(out, ":\n#     ");
-        put_from(out, source);
+        put_from(out, job);
         hn_draft_put(out, "\n#     layer: ");
         hn_draft_put_name(out, layer->name);
         hn_draft_put(out, "\n#     search_m: 50\n");
     }
 }
 
-static void put_other_layers(hn_draft_text *out, const char *source, const hn_dataset_look *look,
+static void put_other_layers(hn_draft_text *out, const draft_job *job, const hn_dataset_look *look,
                              const hn_layer_look *network)
 {
     if (look->layer_count > 1)
@@ -244,12 +289,46 @@ static void put_other_layers(hn_draft_text *out, const char *source, const hn_da
                      "\n# The dataset has other layers; take the # away from what is of use.\n");
     for (size_t i = 0; i < look->layer_count; i++)
         if (&look->layers[i] != network)
-            put_other_layer(out, source, &look->layers[i]);
+            put_other_layer(out, job, &look->layers[i]);
 }
 
-hn_status hn_draft_plan(const char *source, const char *layer_or_null, char **out_yaml,
-                        hn_error *err)
+static void choose(draft_job *job, const hn_dataset_look *look, const hn_layer_look *network)
 {
+    const char *file = hn_plan_is_connection(job->source) ? NULL : job->source;
+    char layer[STEM];
+    size_t used;
+
+    snprintf(job->choice.layer, sizeof job->choice.layer, "%s", network->name);
+    for (size_t i = 0; i < look->layer_count; i++)
+        job->choice.line_layers += has_lines(&look->layers[i]) != 0;
+    hn_draft_stem(NULL, network->name, layer, sizeof layer);
+    hn_draft_stem(file, layer, job->stem, sizeof job->stem);
+    used = strlen(job->stem);
+    if (file && job->choice.line_layers > 1 && strcmp(layer, job->stem) != 0)
+        snprintf(job->stem + used, sizeof job->stem - used, "-%.*s", STEM - 2, layer);
+}
+
+static hn_status put_plan(hn_draft_text *out, const draft_job *job, const hn_dataset_look *look,
+                          const hn_layer_look *network, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    put_head(out, job, network);
+    put_network(out, job, network);
+    put_programme(out, job);
+    HN_TRY(put_config(out, err));
+    put_other_layers(out, job, look, network);
+    if (out->failed)
+        rc = hn_fail(err, HN_ERR_MEMORY, "out of memory");
+out:
+    return rc;
+}
+
+hn_status hn_draft_plan(const char *source, const char *layer_or_null,
+                        const char *plan_file_or_null, char **out_yaml,
+                        hn_draft_choice *choice_or_null, hn_error *err)
+{
+    draft_job job = {.source = source, .plan_file = plan_file_or_null};
     hn_dataset_look *look = NULL;
     const hn_layer_look *network;
     hn_draft_text out = {0};
@@ -264,14 +343,11 @@ hn_status hn_draft_plan(const char *source, const char *layer_or_null, char **ou
         rc = fail_no_lines(look, shown, layer_or_null, err);
         goto out;
     }
-    put_head(&out, network);
-    put_network(&out, source, network);
-    put_programme(&out);
-    put_other_layers(&out, source, look, network);
-    if (out.failed)
-        rc = hn_fail(err, HN_ERR_MEMORY, "out of memory");
-    else
-        *out_yaml = out.text;
+    choose(&job, look, network);
+    HN_TRY(put_plan(&out, &job, look, network, err));
+    if (choice_or_null)
+        *choice_or_null = job.choice;
+    *out_yaml = out.text;
 out:
     if (rc != HN_OK)
         hn_free(out.text);

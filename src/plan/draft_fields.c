@@ -185,7 +185,7 @@ static void put_unplaced(hn_draft_text *out, hn_guess_role role, const hn_field_
     int first = 1;
 
     for (size_t i = 0; i < f->value_count; i++) {
-        if (hn_guess_our_value(role, f->values[i].text))
+        if (hn_guess_our_value(role, f, f->values[i].text))
             continue;
         hn_draft_put(out, first ? "      # not placed, and so unknown: " : ", ");
         hn_draft_put_remark(out, f->values[i].text);
@@ -205,7 +205,7 @@ static void put_coded_role(hn_draft_text *out, hn_guess_role role, const hn_fiel
     hn_draft_put_name(out, f->name);
     hn_draft_put(out, "\n      values:\n");
     for (size_t i = 0; i < f->value_count; i++) {
-        const char *ours = hn_guess_our_value(role, f->values[i].text);
+        const char *ours = hn_guess_our_value(role, f, f->values[i].text);
 
         if (ours)
             put_value_line(out, &f->values[i], ours);

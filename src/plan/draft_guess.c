@@ -124,7 +124,7 @@ static double known_share(const hn_field_look *f, hn_guess_role role)
 
     for (size_t i = 0; i < f->value_count; i++) {
         listed += f->values[i].count;
-        if (hn_guess_our_value(role, f->values[i].text))
+        if (hn_guess_our_value(role, f, f->values[i].text))
             known += f->values[i].count;
     }
     return listed ? (double)known / (double)listed : 0;
@@ -362,7 +362,23 @@ int hn_guess_has_values(hn_guess_role role)
     return role == HN_GUESS_MATERIAL || role == HN_GUESS_SHAPE || role == HN_GUESS_DUTY;
 }
 
-const char *hn_guess_our_value(hn_guess_role role, const char *value)
+/* S alone may be sanitary or storm; where F already says foul, it is storm. */
+static int is_storm_beside_foul(const hn_field_look *field, const char *value)
+{
+    int has_foul = 0, has_storm = 0;
+
+    if (strcmp(value, "S") != 0 && strcmp(value, "s") != 0)
+        return 0;
+    for (size_t i = 0; i < field->value_count; i++) {
+        const char *ours = hn_duty_of_value(field->values[i].text);
+
+        has_foul |= ours && strcmp(ours, "foul") == 0;
+        has_storm |= ours && strcmp(ours, "storm") == 0;
+    }
+    return has_foul && !has_storm;
+}
+
+const char *hn_guess_our_value(hn_guess_role role, const hn_field_look *field, const char *value)
 {
     switch (role) {
     case HN_GUESS_MATERIAL:
@@ -370,7 +386,7 @@ const char *hn_guess_our_value(hn_guess_role role, const char *value)
     case HN_GUESS_SHAPE:
         return hn_shape_of_value(value);
     case HN_GUESS_DUTY:
-        return hn_duty_of_value(value);
+        return is_storm_beside_foul(field, value) ? "storm" : hn_duty_of_value(value);
     default:
         return NULL;
     }

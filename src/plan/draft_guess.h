@@ -67,8 +67,9 @@ const char *hn_guess_date_format(hn_guess_role role, const hn_field_look *field)
 /* 1 when the marked value (dataset_look) means "missing" in this role. */
 int hn_guess_is_missing(hn_guess_role role, const hn_field_look *field, const char *mark);
 
-/* Our name for a value of the role, or NULL: MATERIAL, SHAPE and DUTY only. */
-const char *hn_guess_our_value(hn_guess_role role, const char *value);
+/* Our name for a value of a field in the role, or NULL: MATERIAL, SHAPE and DUTY
+ * only. A code that may mean two things is told by the others of the field. */
+const char *hn_guess_our_value(hn_guess_role role, const hn_field_look *field, const char *value);
 int hn_guess_has_values(hn_guess_role role);
 
 #endif

@@ -101,3 +101,9 @@ void hn_draft_put_remark(hn_draft_text *out, const char *text)
     if (text[length])
         put_bytes(out, "...", 3);
 }
+
+void hn_draft_put_line(hn_draft_text *out, const char *text)
+{
+    for (; *text; text++)
+        put_bytes(out, iscntrl((unsigned char)*text) ? " " : text, 1);
+}

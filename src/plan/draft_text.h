@@ -17,5 +17,7 @@ void hn_draft_put(hn_draft_text *out, const char *format, ...)
 void hn_draft_put_name(hn_draft_text *out, const char *name);
 /* The same inside a comment: on one line, shortened to 60 bytes. */
 void hn_draft_put_remark(hn_draft_text *out, const char *text);
+/* The same at full length. */
+void hn_draft_put_line(hn_draft_text *out, const char *text);
 
 #endif

@@ -104,6 +104,7 @@ typedef struct hn_plan {
     size_t default_count;
 
     hn_config config;
+    const char *rates_path; /* the price table in force, for messages; NULL: none was read */
 
     /* output: */
     const char *output_folder;

@@ -96,6 +96,11 @@ static hn_status check_there(const hn_plan_reader *r, const hn_yaml_node *map, c
     if (hn_plan_is_connection(path) || is_file(path))
         return HN_OK;
     rc = hn_plan_fail(r, said ? said : map, "config.%s: there is no file `%s`", table, path);
+    if (strcmp(table, "overrides") == 0) {
+        hn_hint(r->err, "give its path, relative to the folder of the plan; or remove the line to "
+                        "use no overrides");
+        return rc;
+    }
     hn_hint(r->err,
             "give the table's path, relative to %s; or remove the line to use the one "
             "shipped with haunch",
@@ -206,8 +211,9 @@ static hn_status fail_material(const hn_plan_reader *r, hn_place place, const ch
 
     all[0] = '\0';
     for (size_t i = 0; i < config->material_count && used < sizeof all; i++)
-        used += (size_t)snprintf(all + used, sizeof all - used, "%s%s", i ? ", " : "",
-                                 config->materials[i].id);
+        if (strcmp(config->materials[i].id, "unknown") != 0)
+            used += (size_t)snprintf(all + used, sizeof all - used, "%s%s", used ? ", " : "",
+                                     config->materials[i].id);
     hn_plan_fail(r, &at, "material `%.60s` is not in the table of materials", text);
     hn_hint(r->err, "%s%s%saccepted: %s, unknown; or add it to the table",
             nearest ? "did you mean `" : "", nearest ? nearest : "", nearest ? "`? " : "", all);

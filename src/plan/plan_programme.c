@@ -26,6 +26,9 @@ static hn_status read_amount(const hn_plan_reader *r, const hn_yaml_node *node, 
 {
     if (node->kind != HN_YAML_SCALAR || !hn_parse_number(node->text, out))
         return fail_budget(r, node, name, "not an amount");
+    if (node->text[0] == '0' && node->text[1] >= '0' && node->text[1] <= '9')
+        return fail_budget(r, node, name, "an amount begins with no 0; this looks like one that a "
+                                          "comma cut in two");
     if (*out < 0)
         return fail_budget(r, node, name, "a budget cannot be negative");
     return *out > BUDGET_MAX ? fail_budget(r, node, name, "too large") : HN_OK;

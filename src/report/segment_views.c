@@ -200,14 +200,14 @@ static const hn_view_column act_now_columns[] = {
     {"segment_id", "Segment", "Segment that needs action now", "", HN_VIEW_TEXT, 0, NULL, 0},
     {"rule", "Rule", "Act-now rule that holds", "", HN_VIEW_TEXT, 0, NULL, 0},
     {"reason", "Reason", "Why it cannot wait", "", HN_VIEW_TEXT, 0, NULL, 0},
-    {"act_within_days", "Within", "Days from the date of the plan", "days", HN_VIEW_INT, 0, NULL, 0},
-    {"act_by", "Act by", "Date by which somebody should have acted", "", HN_VIEW_DATE, 0, NULL, 0},
+    {"act_within_days", "Within", "Days from the date of the plan to look at it and make it safe", "days", HN_VIEW_INT, 0, NULL, 0},
+    {"act_by", "Look by", "Date by which somebody should have looked at it on site and made it safe; the renewal may be later", "", HN_VIEW_DATE, 0, NULL, 0},
     {"caution", "Caution", "What to mind", "", HN_VIEW_TEXT, 0, NULL, 0},
     {"priority", "Priority", "Rank, which does not decide this list", "", HN_VIEW_INT, 0, NULL, 0},
     {"street", "Street", "Street", "", HN_VIEW_TEXT, 0, NULL, 0},
     {"district", "District", "District", "", HN_VIEW_TEXT, 0, NULL, 0},
     {"method", "Method", "Chosen method", "", HN_VIEW_TEXT, 0, NULL, 0},
-    {"programme_year", "Programme year", "Year in the programme; empty when not funded", "", HN_VIEW_INT, 0, NULL, 0},
+    {"programme_year", "Renewal year", "Year of the renewal in the programme, not of the first look; empty when not funded", "", HN_VIEW_INT, 0, NULL, 0},
     {"source", "Source", "Source of the rule", "", HN_VIEW_TEXT, 0, NULL, 0},
 };
 
@@ -283,8 +283,9 @@ static hn_status make_act_now(hn_segment_views *v, hn_arena *arena, hn_error *er
     v->act_now_list =
         (hn_view){.name = "act_now",
                   .title = "Act now, whatever the rank",
-                  .meaning = "Segments whose recorded data call for somebody to look now. A hint "
-                             "from data, no emergency service.",
+                  .meaning = "Segments whose recorded data call for somebody to look now and make "
+                             "them safe, by the date given; the renewal itself comes in the "
+                             "programme year. A hint from data, no emergency service.",
                   .geometry = HN_GEOMETRY_LINE,
                   .columns = act_now_columns,
                   .column_count = sizeof act_now_columns / sizeof act_now_columns[0],

@@ -1,4 +1,5 @@
 /* What is missing or doubtful, with counts and examples. */
+#include "run/attention.h"
 #include "run/state.h"
 
 #include "base/alloc.h"
@@ -6,7 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { EXAMPLES = 3 };
+enum { EXAMPLES = 3, ATTENTIONS = 6 };
 
 static void print_columns(const hn_state *s, FILE *out)
 {
@@ -72,9 +73,9 @@ static void print_group(const hn_issue_list *list, const uint32_t *order, size_t
 
         fputs("             ", out);
         put_clean(hn_text_pool_get(list->texts, issue->segment), out);
-        fputs(issue->field ? ", " : "", out);
+        fputs(issue->segment && issue->field ? ", " : "", out);
         put_clean(hn_text_pool_get(list->texts, issue->field), out);
-        fputs(": ", out);
+        fputs(issue->segment || issue->field ? ": " : "", out);
         put_clean(hn_text_pool_get(list->texts, issue->value ? issue->value : issue->message), out);
         fputc('\n', out);
     }
@@ -100,6 +101,29 @@ static void print_issues(const hn_state *s, FILE *out)
     hn_free(order);
 }
 
+/* As they were read: a comma inside an amount has made two of it. */
+static void print_budgets(const hn_plan *plan, FILE *out)
+{
+    fprintf(out, "  programme: %d years, %s:", plan->years, plan->currency);
+    for (int i = 0; i < plan->years; i++)
+        fprintf(out, "%s %d %.15g", i ? "," : "", plan->budgets[i].year, plan->budgets[i].amount);
+    fputc('\n', out);
+}
+
+static void print_attention(const hn_state *s, FILE *out)
+{
+    char line[ATTENTIONS][HN_SUMMARY_BYTES];
+    size_t count = hn_attention(s, line, ATTENTIONS);
+
+    if (count)
+        fprintf(out, "\nAttention\n");
+    for (size_t i = 0; i < count; i++) {
+        fputs("  ", out);
+        put_clean(line[i], out);
+        fputc('\n', out);
+    }
+}
+
 void hn_check_report(const hn_state *s, FILE *out)
 {
     fprintf(out, "Plan: %s\n", s->plan->title);
@@ -108,8 +132,10 @@ void hn_check_report(const hn_state *s, FILE *out)
                 s->sources[i].layer[0] ? ", layer " : "", s->sources[i].layer,
                 s->sources[i].rows_read);
     fprintf(out, "  CRS: %s\n", s->crs.name ? s->crs.name : "");
-    fprintf(out, "  %zu segments after merging %zu rows, %.1f km, %zu outlets, %zu segments in loops\n",
-            s->table->rows, s->network.rows_merged, s->network.length_m / 1000.0,
+    fprintf(out, "  %zu segments", s->table->rows);
+    if (s->network.rows_merged)
+        fprintf(out, " (%zu rows merged into others)", s->network.rows_merged);
+    fprintf(out, ", %.1f km, %zu outlets, %zu segments in loops\n", s->network.length_m / 1000.0,
             s->network.outlets, s->network.loops);
     if (s->join.records)
         fprintf(out, "  inspections: %zu records", s->join.records);
@@ -117,6 +143,8 @@ void hn_check_report(const hn_state *s, FILE *out)
         fprintf(out, ", %zu by %s", s->join.by[how], hn_match_names[how]);
     if (s->join.records)
         fprintf(out, "; %zu segments observed\n", s->join.segments_observed);
+    print_budgets(s->plan, out);
     print_columns(s, out);
     print_issues(s, out);
+    print_attention(s, out);
 }

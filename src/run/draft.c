@@ -1,7 +1,6 @@
 #include "run/draft.h"
 
 #include "base/alloc.h"
-#include "plan/draft.h"
 
 #include <errno.h>
 #include <string.h>
@@ -29,12 +28,12 @@ static hn_status write_file(const char *path, const char *text, hn_error *err)
 }
 
 hn_status hn_draft(const char *source, const char *layer, const char *output, FILE *out,
-                   hn_error *err)
+                   hn_draft_choice *choice, hn_error *err)
 {
     char *yaml = NULL;
     hn_status rc = HN_OK;
 
-    HN_TRY(hn_draft_plan(source, layer, &yaml, err));
+    HN_TRY(hn_draft_plan(source, layer, output, &yaml, choice, err));
     if (output)
         HN_TRY(write_file(output, yaml, err));
     else

@@ -2,6 +2,8 @@
 
 #include "base/alloc.h"
 #include "base/parallel.h"
+#include "run/previous_result.h"
+#include "run/rules_check.h"
 #include "run/source_hash.h"
 #include "run/stages.h"
 #include "run/state.h"
@@ -47,6 +49,7 @@ static hn_status state_new(const char *plan_path, const hn_run_options *options,
     s->options = options;
     s->threads = threads < THREADS_USEFUL ? threads : THREADS_USEFUL;
     HN_TRY(hn_plan_read(plan_path, &s->plan, err));
+    HN_TRY(hn_rules_check(s->plan, err));
     HN_TRY(hn_issue_list_init(&s->issues, err));
 out:
     return rc;
@@ -111,6 +114,7 @@ hn_status hn_run(const char *plan_path, const hn_run_options *options, hn_summar
     s->summary = summary;
     /* before hours of work, not after them */
     HN_TRY(hn_result_check_folder(s->plan->output_folder, err));
+    hn_previous_result_look(s);
     HN_TRY(run_stages(s, hn_run_stage_count, err));
     if (options && options->strict && has_errors(s))
         rc = hn_fail(err, HN_FINDINGS, "done, but the data have errors: see layer data_issues");
@@ -131,6 +135,7 @@ hn_status hn_check(const char *plan_path, const hn_run_options *options, FILE *o
     hn_status rc = HN_OK;
 
     HN_TRY(state_new(plan_path, options, &s, err));
+    hn_previous_result_look(s);
     HN_TRY(run_stages(s, hn_check_stage_count, err));
     hn_check_report(s, out);
     if (options && options->strict && has_errors(s))

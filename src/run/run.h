@@ -21,7 +21,7 @@ typedef struct hn_run_options {
     void *timing_context;
 } hn_run_options;
 
-enum { HN_SUMMARY_LINES = 24, HN_SUMMARY_BYTES = 160 };
+enum { HN_SUMMARY_LINES = 24, HN_SUMMARY_BYTES = 512 };
 
 /* What a person wants to know at the end, one fact a line. */
 typedef struct hn_summary {

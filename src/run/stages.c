@@ -6,6 +6,7 @@
  */
 #include "run/stages.h"
 
+#include "run/attention.h"
 #include "run/import.h"
 #include "run/defaults.h"
 #include "run/overrides.h"
@@ -59,6 +60,7 @@ static hn_status stage_quality(hn_state *s, hn_error *err)
     HN_TRY(hn_defaults_apply(s, err));
     HN_TRY(hn_network_derive(s->table, &s->plane, s->threads, err));
     HN_TRY(hn_defaults_apply_derived(s, err));
+    hn_attention_issues(s);
 out:
     return rc;
 }

@@ -47,6 +47,7 @@ typedef struct hn_state {
     const char *stage_name;
 
     hn_plan *plan;
+    char other_plan[256], other_title[256]; /* whose result this run replaces; "": none other's */
     hn_table *table;
     hn_issue_list issues;
     hn_crs_info crs;

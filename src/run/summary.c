@@ -1,7 +1,11 @@
 #include "run/summary.h"
 
+#include "run/attention.h"
+
 #include <stdarg.h>
 #include <stdio.h>
+
+enum { ATTENTIONS = 6 };
 
 static void say(hn_summary *s, const char *format, ...) HN_PRINTF(2, 3);
 
@@ -82,6 +86,7 @@ void hn_summary_fill(const hn_state *s, int reconciles, hn_summary *out)
     tally c = count_rows(s);
     const hn_allocation *plan = &s->scenario[1].allocation;
     const char *money = s->plan->currency;
+    char line[ATTENTIONS][HN_SUMMARY_BYTES];
 
     if (!out)
         return;
@@ -105,8 +110,8 @@ void hn_summary_fill(const hn_state *s, int reconciles, hn_summary *out)
     if (plan->committed_over > 0.005)
         say(out, "attention  commitments exceed the budgets of their years by %.0f %s",
             plan->committed_over, money);
-    if (s->plan->config.prices_invented)
-        say(out, "attention  prices are invented samples; put your own into config/rates.csv");
+    for (size_t i = 0, n = hn_attention(s, line, ATTENTIONS); i < n; i++)
+        say(out, "attention  %.*s", HN_SUMMARY_BYTES - 16, line[i]);
     if (!reconciles)
         say(out, "attention  a total does not agree: see table reconciliation, and report it");
     say(out, "results    %s (result.gpkg, tables/%s)", s->plan->output_folder,

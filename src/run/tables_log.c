@@ -1,4 +1,5 @@
 #include "base/dates.h"
+#include "run/attention.h"
 #include "run/overrides.h"
 #include "run/table_columns.h"
 #include "run/tables.h"
@@ -93,6 +94,9 @@ static void add_assumptions(const hn_state *s, hn_tables *tables)
     if (s->plan->config.prices_invented)
         assume(g, "prices", "INVENTED sample prices: replace them before use",
                "config/rates.csv and cost_items.csv", -1);
+    if (hn_currency_differs(s->plan))
+        assume(g, "currency of the prices", s->plan->config.rates[0].currency,
+               "config/rates.csv; not converted into the plan's currency", -1);
     snprintf(value, sizeof value, "class %s: %g %% to %+g %%", s->plan->estimate_class,
              s->plan->estimate_low_pct, s->plan->estimate_high_pct);
     assume(g, "range of cost estimates", value, "AACE 18R-97 outer bounds unless the plan gives others", -1);

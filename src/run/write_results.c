@@ -76,8 +76,11 @@ static hn_status name_money(const hn_state *s, result_set *r, const hn_view *vie
     *named = *view;
     for (size_t c = 0; c < view->column_count; c++) {
         columns[c] = view->columns[c];
-        if (strcmp(columns[c].unit, "money") == 0)
-            columns[c].unit = s->plan->currency;
+        if (strncmp(columns[c].unit, "money", 5) == 0) /* "money/m" too */
+            columns[c].unit =
+                hn_arena_printf(&r->arena, "%s%s", s->plan->currency, columns[c].unit + 5);
+        if (!columns[c].unit)
+            return hn_fail(err, HN_ERR_MEMORY, "out of memory");
     }
     named->columns = columns;
     *out = named;

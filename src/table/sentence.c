@@ -37,8 +37,7 @@ static void extra_word(const hn_table *table, size_t row, const char *name, char
     snprintf(out, size, "unknown");
 }
 
-static void column_word(const hn_table *table, size_t row, const char *name, char *out,
-                        size_t size)
+static void column_word(const hn_table *table, size_t row, const char *name, char *out, size_t size)
 {
     hn_column_id id = hn_column_find(name);
     const hn_column_def *column;
@@ -70,6 +69,20 @@ static size_t append(char *out, size_t used, size_t size, const char *text, size
     return used + n;
 }
 
+static int begins_with_vowel(const char *word)
+{
+    return (word[0] && strchr("aeio", word[0])) || strcmp(word, "unknown") == 0;
+}
+
+/* "a {shape} profile" of an egg is "an egg profile". */
+static size_t append_word(char *out, size_t used, size_t size, const char *word)
+{
+    if (used > 1 && begins_with_vowel(word) && memcmp(out + used - 2, "a ", 2) == 0 &&
+        (used == 2 || out[used - 3] == ' '))
+        used = append(out, used - 1, size, "n ", 2);
+    return append(out, used, size, word, strlen(word));
+}
+
 const char *hn_sentence(const hn_table *table, size_t row, const char *pattern, double limit,
                         char *out, size_t size)
 {
@@ -94,7 +107,7 @@ const char *hn_sentence(const hn_table *table, size_t row, const char *pattern, 
             hn_plain_number(limit, 3, word, sizeof word);
         else
             column_word(table, row, name, word, sizeof word);
-        used = append(out, used, size, word, strlen(word));
+        used = append_word(out, used, size, word);
         pattern += close + 1;
     }
     out[used] = '\0';

@@ -12,6 +12,10 @@ static const struct {
     {"m3/s", "_m3_per_s", "ft3/s", "_ft3_per_s", 1.0 / (0.3048 * 0.3048 * 0.3048)},
 };
 
+/* A price by length. A slope in m/m is the same number in ft/ft. */
+static const char per_m[] = "/m", per_m_suffix[] = "_per_m";
+static const double PER_FOOT = 0.3048;
+
 typedef struct us_view {
     hn_view view;
     const hn_view *inner;
@@ -35,9 +39,30 @@ static void us_shape(const void *context, size_t row, hn_shape_ref *out, hn_scra
     us->inner->shape(us->inner->context, row, out, scratch);
 }
 
+/* 1 when `text` is longer than `end` and ends with it. */
+static int ends_with(const char *text, const char *end)
+{
+    size_t n = strlen(text), m = strlen(end);
+
+    return n > m && strcmp(text + n - m, end) == 0;
+}
+
+static int convert_price(hn_view_column *column, double *factor, hn_arena *arena)
+{
+    *factor = PER_FOOT;
+    column->unit = hn_arena_printf(arena, "%.*s/ft", (int)(strlen(column->unit) - 2), column->unit);
+    if (ends_with(column->name, per_m_suffix))
+        column->name =
+            hn_arena_printf(arena, "%.*sft", (int)(strlen(column->name) - 1), column->name);
+    return column->unit && column->name;
+}
+
 static int convert_column(hn_view_column *column, double *factor, hn_arena *arena)
 {
     *factor = 1.0;
+    if (column->kind == HN_VIEW_REAL && ends_with(column->unit, per_m) &&
+        strcmp(column->unit, "m/m") != 0)
+        return convert_price(column, factor, arena);
     for (size_t i = 0; i < sizeof conversions / sizeof conversions[0]; i++) {
         size_t n = strlen(column->name), m = strlen(conversions[i].suffix);
 
@@ -45,7 +70,7 @@ static int convert_column(hn_view_column *column, double *factor, hn_arena *aren
             continue;
         *factor = conversions[i].factor;
         column->unit = conversions[i].us_unit;
-        if (n > m && strcmp(column->name + n - m, conversions[i].suffix) == 0)
+        if (ends_with(column->name, conversions[i].suffix))
             column->name = hn_arena_printf(arena, "%.*s%s", (int)(n - m), column->name,
                                            conversions[i].us_suffix);
         if (strcmp(conversions[i].unit, "mm") == 0)

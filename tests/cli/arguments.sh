@@ -31,14 +31,26 @@ for option in $(sed -n 's/^ *{{"\([a-z-]*\)", [a-z]*_argument.*/\1/p' "$source/s
     check_has "--help has --$option of cli.c" "--$option" "$scratch/help"
 done
 for code in 0 1 2 3 4 5; do
-    check_not "--help explains exit code $code" 0 "$(grep -c "^  $code  " "$scratch/help")"
+    check "--help explains exit code $code once" 1 "$(grep -c "^  $code  " "$scratch/help")"
 done
 check "--help says what a wrong plan ends with" 1 "$(grep -c '^  2 .*plan' "$scratch/help")"
 check "no line of --help is longer than 100 characters" 0 "$(awk 'length > 100' "$scratch/help" | wc -l)"
 expect_exit 0 "-h" "$haunch" -h
 check "-h is --help" "$(cat "$scratch/help")" "$(cat "$out")"
 expect_exit 0 "run --help" "$haunch" run --help
-check_has "run --help helps" "usage: haunch" "$out"
+check_has "run --help helps" "usage: haunch run PLAN" "$out"
+check_has "run --help: its option" "--timings" "$out"
+check_lacks "run --help: no option of another command" "--layer" "$out"
+expect_exit 0 "draft --help" "$haunch" draft --help
+check_has "draft --help helps" "usage: haunch draft SOURCE" "$out"
+check_has "draft --help: its option" "--layer NAME" "$out"
+check_lacks "draft --help: no option of another command" "--strict" "$out"
+check "no line of draft --help is longer than 100 characters" 0 "$(awk 'length > 100' "$out" | wc -l)"
+wrong_help() {
+    expect_exit 2 "--help of an unknown command" "$haunch" frob --help
+    check_has "--help of an unknown command: message" frob "$err"
+}
+wrong_help
 
 expect_exit 0 "--version" "$haunch" --version
 check_empty "--version: standard error" "$err"
@@ -130,6 +142,9 @@ check_empty "check: standard error" "$err"
 check_has "check: what is known" "width_mm" "$out"
 check_has "check: what is doubtful" "duplicate_id" "$out"
 check_lacks "check: no placeholder is left" "{" "$out"
+check "check: no bare colon or comma" 0 "$(grep -c '^ *[:,] ' "$out")"
+check_has "check: merged rows" "rows merged into others)" "$out"
+check_lacks "check: a before a vowel" " a egg" "$out"
 expect_exit 1 "check --strict" "$haunch" check --strict "$plan"
 rm -rf "$scratch/copy/out"
 expect_exit 0 "check again" "$haunch" check "$plan"
@@ -177,6 +192,17 @@ expect_exit 0 "draft to a file" "$haunch" draft "$source/sample-gis/network.gpkg
 check_empty "draft to a file: standard error" "$err"
 check_has "draft to a file: says what next" "haunch check" "$out"
 [ -s "$scratch/copy/draft.yaml" ] && pass || fail "the draft is there"
+check_lacks "draft to a file: nothing of layers when one is of lines" "took layer" "$out"
+expect_exit 0 "draft beside its source" "$haunch" draft "$scratch/copy/sample-gis/network.gpkg" -o "$scratch/copy/sample-gis/draft.yaml"
+check_has "draft beside its source: relative path" "  from: network.gpkg" "$scratch/copy/sample-gis/draft.yaml"
+check_lacks "draft beside its source: no absolute path" "$scratch" "$scratch/copy/sample-gis/draft.yaml"
+expect_exit 2 "a draft is refused until it is filled" "$haunch" check "$scratch/copy/sample-gis/draft.yaml"
+check_has "a draft is refused until it is filled: what" "currency is empty" "$err"
+sed -i 's/^currency: /currency: EUR/' "$scratch/copy/sample-gis/draft.yaml"
+expect_exit 0 "a draft that is filled" "$haunch" check "$scratch/copy/sample-gis/draft.yaml"
+expect_exit 0 "draft of several layers" "$haunch" draft "$scratch/copy/sample-gis/context.gpkg" -o "$scratch/copy/several.yaml"
+check_has "draft of several layers: which was taken" "took layer " "$out"
+check_has "draft of several layers: the way to another" "--layer NAME" "$out"
 expect_exit 0 "draft --quiet" "$haunch" draft -q "$source/sample-gis/network.gpkg" --layer sewers -o "$scratch/copy/quiet.yaml"
 check_empty "draft --quiet: standard error" "$err"
 check_empty "draft --quiet: standard output" "$out"

@@ -63,6 +63,14 @@ plan_as 's/\[50000, 50000, 50000\]/[.nan, .inf, 1e999]/'
 refused 2 "budget that is no number" plan.yaml:26: .nan
 plan_as 's/\[50000, 50000, 50000\]/500,000/'
 refused 2 "budget with a comma" plan.yaml:26: 500,000
+plan_as 's/\[50000, 50000, 50000\]/[200,000, 200,000]/'
+refused 2 "budgets with commas inside" plan.yaml:26: 2027 '`000`' comma
+plan_as 's/budgets: .*/level_budget: 050000\n  years: 3/'
+refused 2 "budget that begins with 0" plan.yaml:26: 050000
+plan_as 's/\[50000, 50000, 50000\]/[0, 0.5, 50000]/'
+runs "budgets of nothing and of half"
+expect_exit 0 "check of budgets" "$haunch" check "$town/plan.yaml"
+check_has "check of budgets: the years and sums" "programme: 3 years, EUR: 2026 0, 2027 0.5, 2028 50000" "$out"
 plan_as 's/\[50000, 50000, 50000\]/[]/'
 refused 2 "no budget" plan.yaml:26: budgets
 plan_as 's/\[50000, 50000, 50000\]/{2026: 1, 2028: 1}/'
@@ -88,7 +96,8 @@ refused 2 "unknown form of date" plan.yaml:22: julian iso
 plan_as 's/DEPTH, unit: m}/DEPTH, unit: m, pattern: "([0-9"}/'
 refused 2 "broken pattern" plan.yaml: pattern
 plan_as 's/VC: vitrified clay/VC: gingerbread/'
-refused 2 "unknown material" plan.yaml:12 gingerbread
+refused 2 "unknown material" plan.yaml:12 gingerbread ", unknown;"
+check_lacks "unknown material: each name once" "unknown, unknown" "$err"
 plan_as 's/^output:/money:\n  discount_pct: lots\noutput:/'
 refused 2 "rate of text" plan.yaml:28: discount_pct lots
 plan_as 's/^output:/defaults:\n  soil: {value: sand}\noutput:/'
@@ -172,6 +181,28 @@ with_config act_now 's/is_collapsed = 1/load_extension(1)/'
 refused 2 "condition that loads code" collapse load_extension
 with_config act_now "s/is_collapsed = 1/readfile('x')/"
 refused 2 "condition that reads a file" collapse readfile
+# check says the same before it reads a row, for each table that has conditions
+told_by_check() { # LABEL TABLE SED_SCRIPT TEXT ...
+    lib_label=$1
+    with_config "$2" "$3"
+    shift 3
+    expect_exit 2 "check: $lib_label" "$haunch" check "$town/plan.yaml"
+    check_empty "check: $lib_label: standard output" "$out"
+    check_has "check: $lib_label: way out" "haunch: hint: " "$err"
+    for lib_text in "$@"; do
+        check_has "check: $lib_label: message" "$lib_text" "$err"
+    done
+    cp "$err" "$scratch/said_by_check"
+    restore_out
+    expect_exit 2 "run: $lib_label" run_town
+    check "run and check say the same: $lib_label" "$(cat "$scratch/said_by_check")" "$(cat "$err")"
+}
+told_by_check "act-now condition" act_now 's/is_collapsed = 1/is_colapsed = 1/' collapse is_colapsed 'did you mean "is_collapsed"'
+told_by_check "method rule" method_rules '2s/,width_mm /,widht_mm /' "method rules, rule" widht_mm
+told_by_check "cost item" cost_items '2s/,works,all,,/,works,all,dept_m > 3,/' "cost items, item" dept_m
+told_by_check "ageing condition" deterioration 's/year_lined IS NOT NULL/yer_lined IS NOT NULL/' "deterioration, cohort" yer_lined
+told_by_check "consequence condition" consequence 's/near_rail_m <= /near_rail_m <== /' "consequence, factor"
+told_by_check "quality rule" quality_rules 's/depth_m > 25/depth_m >> > 25/' "quality rules, rule" depth_unlikely
 with_config consequence '$d'
 refused 2 "factor without its last class" consequence.csv
 with_config methods '2s/Cured/C\xffred/'
@@ -220,6 +251,10 @@ refused 2 "override without a day" "ov.csv, row 2" someday
 overrides 'P1,width_mm,300,tape,us,2025-01-01
 P1,width_mm,400,tape,us,2025-01-02'
 refused 2 "override given twice" "ov.csv, row 3" P1
+plan_as 's/^output:/config: {overrides: nowhere.csv}\noutput:/'
+refused 2 "missing register of overrides" nowhere.csv
+check_has "missing register of overrides: where it is looked for" "relative to the folder of the plan" "$err"
+check_lacks "missing register of overrides: none is shipped" shipped "$err"
 overrides ''
 runs "register of overrides without rows"
 finish

@@ -2,6 +2,7 @@
  * leaves open, and that the plan's own reader takes it. The town is invented. */
 #include "base/alloc.h"
 #include "plan/draft.h"
+#include "plan/draft_path.h"
 #include "plan/draft_words.h"
 #include "plan/plan_parts.h"
 #include "source_fixture.h"
@@ -10,10 +11,12 @@ enum { ROWS = 60 };
 
 static hn_error err;
 static char *draft;
+static hn_draft_choice choice;
 
 static int begin(void **state)
 {
     setenv("SOURCE_DATE_EPOCH", "1782950400", 1); /* 2026-07-02 */
+    setenv("HAUNCH_CONFIG", HN_SOURCE_DIR "/config", 1);
     return fixture_begin(state);
 }
 
@@ -27,7 +30,7 @@ static int forget_draft(void **state)
 
 static void make_draft(const char *path, const char *layer)
 {
-    if (hn_draft_plan(path, layer, &draft, &err) != HN_OK)
+    if (hn_draft_plan(path, layer, NULL, &draft, &choice, &err) != HN_OK)
         fail_msg("%s (%s)", err.message, err.hint);
 }
 
@@ -54,6 +57,11 @@ static void edit(const char *from, const char *to)
         hn_free(draft);
         draft = edited;
     }
+}
+
+static void fill_currency(void)
+{
+    edit("currency:   # FILL IN:", "currency: EUR #");
 }
 
 static hn_status read_draft(hn_plan **plan)
@@ -199,6 +207,32 @@ static void coded_values_are_placed_or_listed_with_their_count(void **state)
     holds("        C: circle   # 40 rows\n        E: egg   # 20 rows\n");
 }
 
+static void a_letter_with_two_meanings_is_told_by_the_others(void **state)
+{
+    static const char *const with_foul[] = {"M", "F", "S"}, *const alone[] = {"C", "S", "RW"};
+
+    (void)state;
+    for (int known = 0; known < 2; known++) {
+        const char *path = fixture_path(known ? "foul.gpkg" : "alone.gpkg");
+        GDALDatasetH dataset = fixture_create("GPKG", path);
+        OGRLayerH layer = fixture_layer(dataset, "sewers", 25832, wkbLineString);
+
+        fixture_field(layer, "DUTY", OFTString);
+        for (int i = 0; i < 9; i++) {
+            const char *cell[] = {(known ? with_foul : alone)[i % 3]};
+
+            fixture_row(layer, "LINESTRING(500000 5500000,500050 5500000)", cell);
+        }
+        GDALClose(dataset);
+        make_draft(path, NULL);
+        if (known)
+            holds("        S: storm   # 3 rows");
+        else
+            holds("# not placed, and so unknown: S (3)");
+        forget_draft(state);
+    }
+}
+
 static void feet_and_inches_are_told_from_the_values(void **state)
 {
     (void)state;
@@ -215,6 +249,7 @@ static void a_draft_is_refused_until_the_grade_direction_is_filled(void **state)
     (void)state;
     make_draft(metric_town(), NULL);
     holds("values: 0 (10), 1 (10), 2 (10)");
+    fill_currency();
     assert_int_equal(read_draft(&plan), HN_ERR_PLAN);
     assert_non_null(strstr(err.message,
                            "network.fields.grade_structural does not say which grade is"
@@ -231,12 +266,25 @@ static void a_draft_is_refused_until_the_grade_direction_is_filled(void **state)
     hn_plan_free(plan);
 }
 
-static void a_draft_without_grades_is_a_plan_at_once(void **state)
+static void a_draft_is_refused_until_the_currency_is_filled(void **state)
 {
     hn_plan *plan;
 
     (void)state;
     make_draft(us_town(), NULL);
+    assert_int_equal(read_draft(&plan), HN_ERR_PLAN);
+    assert_non_null(strstr(err.message, "currency is empty"));
+    fill_currency();
+    hn_plan_free(accepted_draft());
+}
+
+static void a_draft_without_grades_is_a_plan_with_its_currency(void **state)
+{
+    hn_plan *plan;
+
+    (void)state;
+    make_draft(us_town(), NULL);
+    fill_currency();
     lacks("FILL IN:");
     plan = accepted_draft();
     assert_string_equal(plan->network.layer, "gravity_mains");
@@ -256,7 +304,9 @@ static void other_layers_are_offered_and_can_be_taken(void **state)
     edit("\n# nodes", "\nnodes");
     edit("\n# inspections", "\ninspections");
     edit("\n# context", "\ncontext");
+    edit("\n# config", "\nconfig");
     edit("\n#  ", "\n  ");
+    fill_currency();
     plan = accepted_draft();
     assert_int_equal(plan->has_nodes, 1);
     assert_int_equal(plan->inspection_count, 1);
@@ -279,6 +329,7 @@ static void a_layer_without_crs_must_be_given_one(void **state)
     make_draft(path, NULL);
     holds("crs:   # FILL IN");
     holds("segment_id: fid ");
+    fill_currency();
     assert_int_equal(read_draft(&plan), HN_ERR_PLAN);
     assert_non_null(strstr(err.message, "network.crs is empty"));
     edit("crs:   #", "crs: EPSG:25832 #");
@@ -296,6 +347,7 @@ static void names_that_yaml_would_misread_are_quoted(void **state)
 
     (void)state;
     make_draft(path, NULL);
+    fill_currency();
     plan = accepted_draft();
     assert_string_equal(hn_source_find(&plan->network, "segment_id")->field, "pipe id: \"x\" #1");
     hn_plan_free(plan);
@@ -314,18 +366,74 @@ static void the_same_data_give_the_same_draft(void **state)
     hn_free(first);
 }
 
+static void the_source_is_named_from_the_folder_of_the_plan(void **state)
+{
+    char room[4096], plan[4096];
+
+    (void)state;
+    snprintf(plan, sizeof plan, "%s", metric_town());
+    memcpy(strrchr(plan, '/'), "/p.yml", 7);
+    assert_string_equal(hn_draft_path(metric_town(), plan, room, sizeof room), "metric.gpkg");
+    assert_string_equal(hn_draft_path(metric_town(), NULL, room, sizeof room),
+                        fixture_path("metric.gpkg"));
+    assert_string_equal(hn_draft_path("/dev/null", "/dev/shm/plan.yaml", room, sizeof room),
+                        "../null");
+    assert_string_equal(
+        hn_draft_path("/proc/version", "/proc/sys/net/plan.yaml", room, sizeof room),
+        "../../version");
+    assert_string_equal(hn_draft_path("/dev/null", "/proc/plan.yaml", room, sizeof room),
+                        "/dev/null"); /* they meet at the root only */
+    assert_string_equal(hn_draft_path("/dev/null", "/nowhere/plan.yaml", room, sizeof room),
+                        "/dev/null");
+    assert_string_equal(hn_draft_path("not/there.gpkg", "plan.yaml", room, sizeof room),
+                        "not/there.gpkg");
+}
+
+static void title_and_result_folder_are_named_after_the_source(void **state)
+{
+    char room[16];
+
+    (void)state;
+    make_draft(metric_town(), NULL);
+    holds("title: Renewal plan (metric) ");
+    holds("  folder: result-metric ");
+    assert_int_equal(choice.line_layers, 1);
+    lacks("layers of lines");
+    forget_draft(state);
+    make_draft(us_town(), NULL);
+    holds("  folder: result-us-gravity_mains "); /* another layer of it may be drafted too */
+    holds("# one of 2 layers of lines;");
+    assert_int_equal(choice.line_layers, 2);
+    assert_string_equal(choice.layer, "gravity_mains");
+    assert_string_equal(hn_draft_stem("/a/b c.d/old net.v2.gpkg", "x", room, sizeof room),
+                        "old_net_v2");
+    assert_string_equal(hn_draft_stem("/a/.gpkg", "sewers", room, sizeof room), "sewers");
+    assert_string_equal(hn_draft_stem("folder/", "sewers", room, sizeof room), "sewers");
+    assert_string_equal(hn_draft_stem(NULL, "sewers", room, sizeof room), "sewers");
+}
+
+static void tables_of_ones_own_are_explained(void **state)
+{
+    (void)state;
+    make_draft(metric_town(), NULL);
+    holds("INVENTED");
+    holds("# copy the folder " HN_SOURCE_DIR "/config\n");
+    holds("# config:\n#   folder: config\n");
+}
+
 static void what_cannot_be_a_network_is_refused_with_what_is_there(void **state)
 {
     const char *path = us_town();
 
     (void)state;
-    assert_int_equal(hn_draft_plan("/nowhere/x.gpkg", NULL, &draft, &err), HN_ERR_INPUT);
+    assert_int_equal(hn_draft_plan("/nowhere/x.gpkg", NULL, NULL, &draft, NULL, &err),
+                     HN_ERR_INPUT);
     assert_non_null(strstr(err.message, "/nowhere/x.gpkg"));
     assert_non_null(strstr(err.hint, "connection string"));
-    assert_int_equal(hn_draft_plan(path, "mains", &draft, &err), HN_ERR_INPUT);
+    assert_int_equal(hn_draft_plan(path, "mains", NULL, &draft, NULL, &err), HN_ERR_INPUT);
     assert_non_null(strstr(err.message, "has no layer `mains`"));
     assert_non_null(strstr(err.hint, "gravity_mains (lines), Manholes (points)"));
-    assert_int_equal(hn_draft_plan(path, "Manholes", &draft, &err), HN_ERR_INPUT);
+    assert_int_equal(hn_draft_plan(path, "Manholes", NULL, &draft, NULL, &err), HN_ERR_INPUT);
     assert_non_null(strstr(err.message, "no layer of lines"));
     assert_null(draft);
 }
@@ -373,7 +481,7 @@ static void memory_that_runs_out_is_an_error_and_not_a_leak(void **state)
     (void)state;
     for (size_t nth = 1; rc != HN_OK && nth < 300; nth++) {
         hn_alloc_fail_after(nth);
-        rc = hn_draft_plan(path, NULL, &draft, &err);
+        rc = hn_draft_plan(path, NULL, NULL, &draft, NULL, &err);
         hn_alloc_fail_after(0);
         assert_true(rc == HN_OK || rc == HN_ERR_MEMORY);
     }
@@ -388,10 +496,15 @@ int main(void)
         cmocka_unit_test_teardown(fields_are_guessed_by_name_and_value, forget_draft),
         cmocka_unit_test_teardown(marks_of_missing_values_are_counted, forget_draft),
         cmocka_unit_test_teardown(coded_values_are_placed_or_listed_with_their_count, forget_draft),
+        cmocka_unit_test_teardown(a_letter_with_two_meanings_is_told_by_the_others, forget_draft),
         cmocka_unit_test_teardown(feet_and_inches_are_told_from_the_values, forget_draft),
         cmocka_unit_test_teardown(a_draft_is_refused_until_the_grade_direction_is_filled,
                                   forget_draft),
-        cmocka_unit_test_teardown(a_draft_without_grades_is_a_plan_at_once, forget_draft),
+        cmocka_unit_test_teardown(a_draft_without_grades_is_a_plan_with_its_currency, forget_draft),
+        cmocka_unit_test_teardown(a_draft_is_refused_until_the_currency_is_filled, forget_draft),
+        cmocka_unit_test(the_source_is_named_from_the_folder_of_the_plan),
+        cmocka_unit_test_teardown(title_and_result_folder_are_named_after_the_source, forget_draft),
+        cmocka_unit_test_teardown(tables_of_ones_own_are_explained, forget_draft),
         cmocka_unit_test_teardown(other_layers_are_offered_and_can_be_taken, forget_draft),
         cmocka_unit_test_teardown(a_layer_without_crs_must_be_given_one, forget_draft),
         cmocka_unit_test_teardown(names_that_yaml_would_misread_are_quoted, forget_draft),

@@ -29,7 +29,9 @@ def with_limit(rule, text):
 def pattern(rule, kind):
     """The sentence of a rule with any value in its placeholders."""
     parts = re.split(r"\{\w+\}", with_limit(rule, rule["reason"]))
-    return re.compile(re.escape(PREFIX[kind]) + ".*".join(map(re.escape, parts)))
+    # "an egg profile": the article goes with the value
+    parts = [re.sub(r"\ba\\ $", r"an?\\ ", re.escape(part)) for part in parts]
+    return re.compile(re.escape(PREFIX[kind]) + ".*".join(parts))
 
 
 def asked_again(db, rules):
