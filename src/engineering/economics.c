@@ -10,7 +10,15 @@ static int is_rate(double rate)
     return rate > -1 && isfinite(rate);
 }
 
-/* Everything goes through (1+i)^x - 1, which keeps its digits at small rates. */
+/* (1+i)^x and (1+i)^x - 1: each keeps its digits where the other loses them,
+ * at long times and at small rates. */
+static double growth(double rate, double years)
+{
+    if (!is_rate(rate) || !isfinite(years))
+        return NAN;
+    return exp(years * log1p(rate));
+}
+
 static double growth_minus_1(double rate, double years)
 {
     if (!is_rate(rate) || !isfinite(years))
@@ -20,12 +28,12 @@ static double growth_minus_1(double rate, double years)
 
 double hn_factor_pf(double rate, double years)
 {
-    return hn_is_not_negative(years) ? 1 + growth_minus_1(rate, -years) : NAN;
+    return hn_is_not_negative(years) ? growth(rate, -years) : NAN;
 }
 
 double hn_factor_fp(double rate, double years)
 {
-    return hn_is_not_negative(years) ? 1 + growth_minus_1(rate, years) : NAN;
+    return hn_is_not_negative(years) ? growth(rate, years) : NAN;
 }
 
 double hn_factor_pa(double rate, double years)
