@@ -62,6 +62,37 @@ static void a_full_section_is_the_deepest_one(void **state)
     END_SECTIONS
 }
 
+/* Sizes that need not fit each other: refused, or inside the box of W and H. */
+static void an_odd_section_is_refused_or_fits_its_box(void **state)
+{
+    draws d = {13};
+    double xy[2 * RECIPE_POINTS_MAX];
+    int sound = 0;
+
+    (void)state;
+    for (int i = 0; i < 40 * CASES; i++) {
+        recipe r =
+            random_recipe(&d, i % 2 ? RECIPE_HORSESHOE : (recipe_kind)(i / 2 % RECIPE_KINDS));
+
+        r.height *= draw_log(&d, 0.3, 4);
+        r.wall *= draw_log(&d, 0.1, 10);
+        r.side *= draw_log(&d, 0.3, 3);
+        r.invert *= draw_log(&d, 0.3, 3);
+        const hn_section s = build_recipe(&r, 1, xy);
+        const hn_section_wet wet = hn_section_at_depth(&s, s.height_m * draw(&d, 0, 1));
+
+        if (s.problem)
+            continue;
+        sound++;
+        assert_law(hn_section_full(&s).area_m2 <= s.width_m * s.height_m * (1 + 1e-12),
+                   "kind %d, case %d: %g x %g holds %g", (int)r.kind, i, s.width_m, s.height_m,
+                   hn_section_full(&s).area_m2);
+        assert_law(wet.top_width_m <= s.width_m * (1 + 1e-12), "kind %d, case %d: %g wide, not %g",
+                   (int)r.kind, i, wet.top_width_m, s.width_m);
+    }
+    assert_true(sound > 10 * CASES);
+}
+
 static void area_rises_by_the_surface_width(void **state)
 {
     (void)state;
@@ -338,6 +369,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_section_scales),
         cmocka_unit_test(a_full_section_is_the_deepest_one),
+        cmocka_unit_test(an_odd_section_is_refused_or_fits_its_box),
         cmocka_unit_test(area_rises_by_the_surface_width),
         cmocka_unit_test(a_depth_comes_back_from_its_area),
         cmocka_unit_test(a_fine_polygon_of_the_outline_measures_the_same),
