@@ -57,7 +57,7 @@ static const hn_config *shipped(void)
     static hn_config config;
     static int is_read;
     hn_error err = {HN_OK, "", ""};
-    hn_config_paths paths = {NULL};
+    hn_config_paths paths;
 
     if (is_read)
         return &config;
