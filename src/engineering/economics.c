@@ -14,16 +14,12 @@ static int is_rate(double rate)
  * at long times and at small rates. */
 static double growth(double rate, double years)
 {
-    if (!is_rate(rate) || !isfinite(years))
-        return NAN;
-    return exp(years * log1p(rate));
+    return is_rate(rate) ? exp(years * log1p(rate)) : NAN;
 }
 
 static double growth_minus_1(double rate, double years)
 {
-    if (!is_rate(rate) || !isfinite(years))
-        return NAN;
-    return expm1(years * log1p(rate));
+    return is_rate(rate) ? expm1(years * log1p(rate)) : NAN;
 }
 
 double hn_factor_pf(double rate, double years)

@@ -99,4 +99,18 @@ static inline hn_section build_recipe(const recipe *r, double s, double xy[2 * R
     return hn_section_polygon(xy, r->points);
 }
 
+enum { CASES = 250 };
+
+/* CASES sections `s` of each kind with their recipe `r`, drawn from `d`. */
+#define FOR_SECTIONS(seed)                                                                      \
+    draws d = {seed};                                                                           \
+    double xy[2 * RECIPE_POINTS_MAX];                                                           \
+    for (int kind = 0; kind < RECIPE_KINDS; kind++)                                             \
+        for (int i = 0; i < CASES; i++) {                                                       \
+            const recipe r = random_recipe(&d, (recipe_kind)kind);                              \
+            const hn_section s = build_recipe(&r, 1, xy);                                       \
+            assert_law(!s.problem, "kind %d, case %d, %g x %g: %s", kind, i, r.width, r.height, \
+                       s.problem);
+#define END_SECTIONS }
+
 #endif

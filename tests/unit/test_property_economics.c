@@ -88,6 +88,7 @@ static void a_price_moved_between_dates_comes_back(void **state)
         const double rounded = hn_round_money(cost, step),
                      left = hn_residual_value(cost, life, age);
 
+        assert_close(there / cost, b / a, 1e-14);
         assert_close(hn_escalate_by_index(there, b, a), cost, 1e-14);
         assert_close(hn_escalate_by_index(there, b, c), hn_escalate_by_index(cost, a, c), 1e-14);
         assert_true(fabs(rounded - cost) <= step / 2 * (1 + 1e-9));

@@ -6,17 +6,17 @@
 #include "engineering/flow.h"
 #include "engineering/flow_depth.h"
 
-enum { CASES = 60 };
+enum { FLOW_CASES = 60 };
 
-#define FOR_SECTIONS(seed)                                         \
+#define FOR_FLOWS(seed)                                            \
     draws d = {seed};                                              \
     double xy[2 * RECIPE_POINTS_MAX];                              \
     for (int kind = 0; kind < RECIPE_KINDS; kind++)                \
-        for (int i = 0; i < CASES; i++) {                          \
+        for (int i = 0; i < FLOW_CASES; i++) {                     \
             const recipe r = random_recipe(&d, (recipe_kind)kind); \
             const hn_section s = build_recipe(&r, 1, xy);          \
             const hn_flow_model m = random_model(&d);
-#define END_SECTIONS }
+#define END_FLOWS }
 
 /* Turbulent: slopes of sewers and roughness below a twentieth of the pipe. */
 static hn_flow_model random_model(draws *d)
@@ -33,7 +33,7 @@ static hn_flow_model random_model(draws *d)
 static void manning_flow_scales_with_eight_thirds(void **state)
 {
     (void)state;
-    FOR_SECTIONS(1)
+    FOR_FLOWS(1)
     double other_xy[2 * RECIPE_POINTS_MAX];
     const double k = draw_log(&d, 0.3, 3), fill = draw(&d, 0.02, 0.99), y = fill * s.height_m;
     const hn_section t = build_recipe(&r, k, other_xy);
@@ -49,13 +49,13 @@ static void manning_flow_scales_with_eight_thirds(void **state)
     assert_close(hn_flow_at_depth_m3_per_s(&t, &manning, k * y),
                  more * hn_flow_at_depth_m3_per_s(&s, &manning, y), 1e-9);
     assert_close(b.flow_m3_per_s, more * a.flow_m3_per_s, 1e-9);
-    END_SECTIONS
+    END_FLOWS
 }
 
 static void smoother_and_steeper_pipes_carry_more(void **state)
 {
     (void)state;
-    FOR_SECTIONS(2)
+    FOR_FLOWS(2)
     const double y = s.height_m * draw(&d, 0.2, 1), q = hn_flow_at_depth_m3_per_s(&s, &m, y);
     hn_flow_model rough = m, steep = m;
 
@@ -70,13 +70,13 @@ static void smoother_and_steeper_pipes_carry_more(void **state)
         assert_close(hn_flow_at_depth_m3_per_s(&s, &steep, y), 2 * q, 1e-13);
     else
         assert_true(hn_flow_at_depth_m3_per_s(&s, &steep, y) > 2 * q); /* less viscous drag */
-    END_SECTIONS
+    END_FLOWS
 }
 
 static void no_depth_carries_more_than_the_peak(void **state)
 {
     (void)state;
-    FOR_SECTIONS(3)
+    FOR_FLOWS(3)
     const hn_flow_peak q = hn_peak_flow(&s, &m), v = hn_peak_velocity(&s, &m);
 
     assert_true(q.depth_m > 0 && q.depth_m <= s.height_m);
@@ -92,7 +92,7 @@ static void no_depth_carries_more_than_the_peak(void **state)
                    "kind %d, case %d: %.12g at %g, peak %.12g at %g", kind, i, speed, y,
                    v.velocity_m_per_s, v.depth_m);
     }
-    END_SECTIONS
+    END_FLOWS
 }
 
 /* The depth put back carries the flow; below the peak more flow is deeper. A
@@ -100,7 +100,7 @@ static void no_depth_carries_more_than_the_peak(void **state)
 static void a_normal_depth_carries_its_flow(void **state)
 {
     (void)state;
-    FOR_SECTIONS(4)
+    FOR_FLOWS(4)
     const hn_flow_peak most = hn_peak_flow(&s, &m);
     const double q = most.flow_m3_per_s * draw(&d, 0.01, 0.999);
     const hn_normal_flow at = hn_normal_depth(&s, &m, q, 0.6);
@@ -116,7 +116,7 @@ static void a_normal_depth_carries_its_flow(void **state)
     assert_true(over.depth_m == s.height_m);
     if (kind != RECIPE_STAR && more.surcharged == HN_NO)
         assert_true(more.depth_m >= at.depth_m);
-    END_SECTIONS
+    END_FLOWS
 }
 
 static void roughness_comes_back_from_the_velocity(void **state)
@@ -149,7 +149,7 @@ static void roughness_comes_back_from_the_velocity(void **state)
 static void capacity_before_and_after_agrees_with_itself(void **state)
 {
     (void)state;
-    FOR_SECTIONS(6)
+    FOR_FLOWS(6)
     const hn_section after = hn_section_inset(&s, r.width * 0.01);
     const double before_k = m.law == HN_FLOW_MANNING ? m.n : m.k_mm, after_k = before_k * 0.8;
     hn_capacity_rules rules = {m.law, m.slope_m_per_m, m.viscosity_m2_per_s, draw(&d, 0, 0.3), NAN,
@@ -171,7 +171,7 @@ static void capacity_before_and_after_agrees_with_itself(void **state)
     const hn_capacity_change gate = hn_capacity_compare(&s, before_k, &after, after_k, &rules);
     assert_int_equal(gate.carries_required, HN_YES);
     assert_int_equal(gate.loss_beyond_limit, HN_YES);
-    END_SECTIONS
+    END_FLOWS
 }
 
 int main(void)

@@ -1,19 +1,8 @@
-/* Laws that a section of any shape and size keeps: scale, depth, lining, and a
- * fine polygon of its own outline that measures the same. */
+/* Laws that a section of any shape and size keeps: scale, depth, catalogue
+ * values, and a fine polygon of its own outline that measures the same. */
 #include "property_section.h"
 
-enum { CASES = 250, FINE = 600 };
-
-#define FOR_SECTIONS(seed)                                                                      \
-    draws d = {seed};                                                                           \
-    double xy[2 * RECIPE_POINTS_MAX];                                                           \
-    for (int kind = 0; kind < RECIPE_KINDS; kind++)                                             \
-        for (int i = 0; i < CASES; i++) {                                                       \
-            const recipe r = random_recipe(&d, (recipe_kind)kind);                              \
-            const hn_section s = build_recipe(&r, 1, xy);                                       \
-            assert_law(!s.problem, "kind %d, case %d, %g x %g: %s", kind, i, r.width, r.height, \
-                       s.problem);
-#define END_SECTIONS }
+enum { FINE = 600 };
 
 static int close_to(double a, double b, double absolute)
 {
@@ -213,101 +202,23 @@ static void a_fine_polygon_of_the_outline_measures_the_same(void **state)
         }
 }
 
-static void a_lining_of_no_thickness_is_none(void **state)
+/* Twice around, and the two halves of an outline in the wrong order. */
+static void a_polygon_that_crosses_itself_is_refused(void **state)
 {
+    draws d = {16};
+    double xy[4 * RECIPE_POINTS_MAX];
+
     (void)state;
-    FOR_SECTIONS(6)
-    const hn_section same = hn_section_inset(&s, 0);
-    const hn_section_measures a = hn_section_full(&s), b = hn_section_full(&same);
+    for (int i = 0; i < CASES; i++) {
+        const recipe r = random_recipe(&d, RECIPE_CONVEX);
+        const double eight[] = {0, 0, 2, 2 + draw(&d, 0, 1), 2, 0, 0, 1.5 + draw(&d, 0, 1)};
 
-    assert_true(a.area_m2 == b.area_m2 && a.perimeter_m == b.perimeter_m);
-    assert_true(a.width_m == b.width_m && a.height_m == b.height_m);
-    END_SECTIONS
-}
-
-static void two_linings_are_one_of_both(void **state)
-{
-    (void)state;
-    FOR_SECTIONS(7)
-    const double t1 = r.width * draw(&d, 0.001, 0.02), t2 = r.width * draw(&d, 0.001, 0.02);
-    const hn_section half = hn_section_inset(&s, t1), two = hn_section_inset(&half, t2);
-    const hn_section one = hn_section_inset(&s, t1 + t2);
-    const hn_section_measures a = hn_section_full(&one), b = hn_section_full(&two);
-
-    assert_int_equal(one.problem != NULL, two.problem != NULL);
-    if (!one.problem) {
-        assert_close(b.area_m2, a.area_m2, 1e-11);
-        assert_close(b.perimeter_m, a.perimeter_m, 1e-11);
-        assert_true(a.area_m2 < hn_section_full(&half).area_m2);
-        assert_true(hn_section_full(&half).area_m2 < hn_section_full(&s).area_m2);
+        for (size_t k = 0; k < 4 * r.points; k++)
+            xy[k] = r.xy[k % (2 * r.points)];
+        assert_non_null(hn_section_polygon(xy, 2 * r.points).problem);
+        assert_non_null(hn_section_polygon(eight, 4).problem);
+        assert_null(hn_section_polygon(xy, r.points).problem);
     }
-    END_SECTIONS
-}
-
-/* A wall that moves in by dt sweeps P dt: exact arcs and lines only, so not the
- * ellipse and the arch; of a channel the bank stays open. */
-static void a_lining_takes_the_wall_it_covers(void **state)
-{
-    (void)state;
-    FOR_SECTIONS(8)
-    const double t = r.width * draw(&d, 0.002, 0.015), e = 1e-5 * r.width;
-    const hn_section inner = hn_section_inset(&s, t + e), outer = hn_section_inset(&s, t - e);
-    const hn_section middle = hn_section_inset(&s, t);
-    const hn_section_measures in = hn_section_full(&inner), out = hn_section_full(&outer);
-    const int exact = kind != RECIPE_ELLIPSE && kind != RECIPE_ARCH && kind != RECIPE_CHANNEL;
-
-    /* an egg whose invert is just being used up changes form inside the step */
-    if (exact && !inner.problem && (kind != RECIPE_EGG || fabs(r.invert - t) > 2 * e))
-        assert_close((out.area_m2 - in.area_m2) / (2e-3 * e), hn_section_full(&middle).perimeter_m,
-                     1e-6);
-    END_SECTIONS
-}
-
-static void a_lined_circle_and_polygon_have_closed_forms(void **state)
-{
-    const double pi = 4 * atan(1.0);
-
-    (void)state;
-    FOR_SECTIONS(9)
-    const double t = r.width * draw(&d, 0.001, 0.01), m = t / 1000;
-    const hn_section lined = hn_section_inset(&s, t);
-    const hn_section_measures before = hn_section_full(&s), after = hn_section_full(&lined);
-    double corners = kind == RECIPE_CIRCLE ? pi : 0;
-
-    if (lined.problem || (kind != RECIPE_CIRCLE && kind != RECIPE_CONVEX))
-        continue;
-    /* every corner leaves a kite: t^2 tan of half the turn; a circle all of them */
-    for (size_t k = 0; k < r.points; k++) {
-        const double *p = r.xy + 2 * ((k + r.points - 1) % r.points), *q = r.xy + 2 * k;
-        const double *n = r.xy + 2 * ((k + 1) % r.points);
-        const double ax = q[0] - p[0], ay = q[1] - p[1], bx = n[0] - q[0], by = n[1] - q[1];
-
-        corners += tan(atan2(ax * by - ay * bx, ax * bx + ay * by) / 2);
-    }
-    assert_close(after.area_m2, before.area_m2 - before.perimeter_m * m + corners * m * m, 1e-12);
-    assert_close(after.perimeter_m, before.perimeter_m - 2 * corners * m, 1e-12);
-    END_SECTIONS
-}
-
-static void an_uneven_lining_lies_between_the_even_ones(void **state)
-{
-    (void)state;
-    FOR_SECTIONS(10)
-    const double thin = r.width * draw(&d, 0.001, 0.008), thick = thin * draw(&d, 1.01, 1.8);
-    const hn_section most = hn_section_inset(&s, thin), least = hn_section_inset(&s, thick);
-    const double pick[] = {draw(&d, thin, thick), draw(&d, thin, thick), draw(&d, thin, thick)};
-    const hn_section uneven = hn_section_inset_unequal(&s, pick[0], pick[1], pick[2]);
-
-    if (!least.problem && !uneven.problem) {
-        const double area = hn_section_full(&uneven).area_m2;
-
-        /* 1e-3: a circle becomes an ellipse, an egg keeps its round crown (local rules) */
-        assert_law(area <= hn_section_full(&most).area_m2 * (1 + 1e-3) &&
-                       area >= hn_section_full(&least).area_m2 * (1 - 1e-3),
-                   "kind %d, case %d: %g, not from %g to %g", kind, i, area,
-                   hn_section_full(&least).area_m2, hn_section_full(&most).area_m2);
-    }
-    END_SECTIONS
 }
 
 /* Moved, turned over, begun elsewhere or run the other way: the same outline. */
@@ -373,11 +284,7 @@ int main(void)
         cmocka_unit_test(area_rises_by_the_surface_width),
         cmocka_unit_test(a_depth_comes_back_from_its_area),
         cmocka_unit_test(a_fine_polygon_of_the_outline_measures_the_same),
-        cmocka_unit_test(a_lining_of_no_thickness_is_none),
-        cmocka_unit_test(two_linings_are_one_of_both),
-        cmocka_unit_test(a_lining_takes_the_wall_it_covers),
-        cmocka_unit_test(a_lined_circle_and_polygon_have_closed_forms),
-        cmocka_unit_test(an_uneven_lining_lies_between_the_even_ones),
+        cmocka_unit_test(a_polygon_that_crosses_itself_is_refused),
         cmocka_unit_test(a_polygon_does_not_mind_where_it_starts),
         cmocka_unit_test(an_override_is_what_comes_out),
     };
