@@ -1,6 +1,8 @@
 /* engineering/economics.c - interest factors and the small rules of cost. */
 #include "engineering/economics.h"
 
+#include "engineering/range.h"
+
 #include <math.h>
 
 static int is_rate(double rate)
@@ -8,51 +10,55 @@ static int is_rate(double rate)
     return rate > -1 && isfinite(rate);
 }
 
-/* Everything goes through (1+i)^x - 1, which keeps its digits at small rates. */
+/* (1+i)^x and (1+i)^x - 1: each keeps its digits where the other loses them,
+ * at long times and at small rates. */
+static double growth(double rate, double years)
+{
+    return is_rate(rate) ? exp(years * log1p(rate)) : NAN;
+}
+
 static double growth_minus_1(double rate, double years)
 {
-    if (!is_rate(rate) || isnan(years))
-        return NAN;
-    return expm1(years * log1p(rate));
+    return is_rate(rate) ? expm1(years * log1p(rate)) : NAN;
 }
 
 double hn_factor_pf(double rate, double years)
 {
-    return years >= 0 ? 1 + growth_minus_1(rate, -years) : NAN;
+    return hn_is_not_negative(years) ? growth(rate, -years) : NAN;
 }
 
 double hn_factor_fp(double rate, double years)
 {
-    return years >= 0 ? 1 + growth_minus_1(rate, years) : NAN;
+    return hn_is_not_negative(years) ? growth(rate, years) : NAN;
 }
 
 double hn_factor_pa(double rate, double years)
 {
-    if (!(years >= 0) || !is_rate(rate))
+    if (!hn_is_not_negative(years) || !is_rate(rate))
         return NAN;
     return fabs(rate) < 1e-15 ? years : -growth_minus_1(rate, -years) / rate;
 }
 
 double hn_factor_ap(double rate, double years)
 {
-    return years > 0 ? 1 / hn_factor_pa(rate, years) : NAN;
+    return hn_is_positive(years) ? 1 / hn_factor_pa(rate, years) : NAN;
 }
 
 double hn_factor_fa(double rate, double years)
 {
-    if (!(years >= 0) || !is_rate(rate))
+    if (!hn_is_not_negative(years) || !is_rate(rate))
         return NAN;
     return fabs(rate) < 1e-15 ? years : growth_minus_1(rate, years) / rate;
 }
 
 double hn_factor_af(double rate, double years)
 {
-    return years > 0 ? 1 / hn_factor_fa(rate, years) : NAN;
+    return hn_is_positive(years) ? 1 / hn_factor_fa(rate, years) : NAN;
 }
 
 double hn_factor_pg(double rate, double years)
 {
-    if (!(years >= 0) || !is_rate(rate))
+    if (!hn_is_not_negative(years) || !is_rate(rate))
         return NAN;
     const double n = years;
     if (fabs(rate) * n > 1e-5)
@@ -104,12 +110,14 @@ double hn_implied_inflation(double nominal, double real)
 
 double hn_escalate_by_index(double cost, double index_base, double index_target)
 {
-    return index_base > 0 && index_target > 0 ? cost * index_target / index_base : NAN;
+    return hn_is_positive(index_base) && hn_is_positive(index_target)
+               ? cost * index_target / index_base
+               : NAN;
 }
 
 double hn_residual_value(double cost, double life_years, double age_years)
 {
-    if (!(life_years > 0) || !(age_years >= 0))
+    if (!hn_is_positive(life_years) || !hn_is_not_negative(age_years))
         return NAN;
     return age_years < life_years ? cost * (life_years - age_years) / life_years : 0 * cost;
 }
@@ -128,7 +136,7 @@ static const double HALF_SLACK = 1e-14;
 
 double hn_round_money(double value, double step)
 {
-    if (!(step >= 0))
+    if (!hn_is_not_negative(step))
         return NAN;
     return step > 0 ? round(value / step * (1 + HALF_SLACK)) * step : value;
 }
@@ -157,7 +165,7 @@ static double report_fit(hn_rate_fit *fit, hn_rate_fit found, double value)
 double hn_interpolate_rate(const double *sizes, const double *rates, size_t count, double size,
                            hn_rate_fit *fit)
 {
-    if (count == 0 || !(size > 0))
+    if (count == 0 || !hn_is_positive(size))
         return report_fit(fit, HN_RATE_NONE, NAN);
     size_t i = 0;
     while (i < count && sizes[i] < size)

@@ -2,7 +2,7 @@
  *
  * Rates are shares a year (0.03 is 3 %), times are years, money is in any one
  * currency and price date. A rate of 0 is a case of its own everywhere. NaN in,
- * or out of range (rate <= -1, negative time), NaN out.
+ * infinite, or out of range (rate <= -1, negative time), NaN out.
  *
  * Source of the factors: the textbook interest formulas, as in L. Blank and A.
  * Tarquin, Engineering Economy, McGraw-Hill; checked against a published 0.25 %

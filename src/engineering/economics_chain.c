@@ -2,6 +2,7 @@
 #include "engineering/economics_chain.h"
 
 #include "engineering/economics.h"
+#include "engineering/range.h"
 
 #include <math.h>
 
@@ -13,7 +14,7 @@ static const double year_slack = 1e-9;
 
 static int chain_allowed(const hn_chain_plan *plan)
 {
-    return plan->horizon_years > 0 && isfinite(plan->horizon_years) && plan->rate > -1;
+    return hn_is_positive(plan->horizon_years) && plan->rate > -1;
 }
 
 /* Yearly payments at year ends from start to end, today. A part of a year at the
@@ -27,7 +28,7 @@ static double yearly_between(double yearly_cost, double rate, double start, doub
 static double book_work(const hn_chain_plan *plan, const hn_chain_work *work, double start,
                         hn_chain *chain)
 {
-    if (!(work->life_years > 0))
+    if (!hn_is_positive(work->life_years))
         return NAN;
     const double horizon = plan->horizon_years, end = start + work->life_years;
     const double stop = end < horizon ? end : horizon;

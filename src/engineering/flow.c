@@ -1,6 +1,8 @@
 /* engineering/flow.c - full-flow velocity and capacity. */
 #include "engineering/flow.h"
 
+#include "engineering/range.h"
+
 #include <math.h>
 
 /* x^(2/3): the cube root is exact where pow is merely close, and faster. */
@@ -13,26 +15,34 @@ static double two_thirds_power(double x)
 
 double hn_manning_velocity_m_per_s(double hydraulic_radius_m, double n, double slope_m_per_m)
 {
-    if (!(hydraulic_radius_m > 0.0 && n > 0.0 && slope_m_per_m >= 0.0))
+    if (!hn_is_positive(hydraulic_radius_m) || !hn_is_positive(n) ||
+        !hn_is_not_negative(slope_m_per_m))
         return NAN;
     return two_thirds_power(hydraulic_radius_m) * sqrt(slope_m_per_m) / n;
 }
 
+static double area_of(const hn_section_measures *full)
+{
+    return hn_is_positive(full->area_m2) ? full->area_m2 : NAN;
+}
+
 double hn_manning_full_m3_per_s(const hn_section_measures *full, double n, double slope_m_per_m)
 {
-    return full->area_m2 * hn_manning_velocity_m_per_s(full->hydraulic_radius_m, n, slope_m_per_m);
+    return area_of(full) * hn_manning_velocity_m_per_s(full->hydraulic_radius_m, n, slope_m_per_m);
 }
 
 double hn_break_even_roughness(const hn_section_measures *before, const hn_section_measures *after)
 {
-    return after->area_m2 / before->area_m2 *
+    if (!hn_is_positive(before->hydraulic_radius_m) || !hn_is_positive(after->hydraulic_radius_m))
+        return NAN;
+    return area_of(after) / area_of(before) *
            two_thirds_power(after->hydraulic_radius_m / before->hydraulic_radius_m);
 }
 
 double hn_manning_capacity_ratio(const hn_section_measures *before, double n_before,
                                  const hn_section_measures *after, double n_after)
 {
-    if (!(n_before > 0.0 && n_after > 0.0))
+    if (!hn_is_positive(n_before) || !hn_is_positive(n_after))
         return NAN;
     return n_before / n_after * hn_break_even_roughness(before, after);
 }
@@ -42,8 +52,8 @@ double hn_colebrook_velocity_m_per_s(double hydraulic_radius_m, double k_mm, dou
 {
     const double diameter_m = 4.0 * hydraulic_radius_m;
 
-    if (!(hydraulic_radius_m > 0.0 && k_mm >= 0.0 && slope_m_per_m >= 0.0 &&
-          viscosity_m2_per_s > 0.0))
+    if (!hn_is_positive(hydraulic_radius_m) || !hn_is_not_negative(k_mm) ||
+        !hn_is_not_negative(slope_m_per_m) || !hn_is_positive(viscosity_m2_per_s))
         return NAN;
     if (slope_m_per_m == 0.0)
         return 0.0;
@@ -57,14 +67,15 @@ double hn_colebrook_velocity_m_per_s(double hydraulic_radius_m, double k_mm, dou
 double hn_colebrook_full_m3_per_s(const hn_section_measures *full, double k_mm,
                                   double slope_m_per_m, double viscosity_m2_per_s)
 {
-    return full->area_m2 * hn_colebrook_velocity_m_per_s(full->hydraulic_radius_m, k_mm,
+    return area_of(full) * hn_colebrook_velocity_m_per_s(full->hydraulic_radius_m, k_mm,
                                                          slope_m_per_m, viscosity_m2_per_s);
 }
 
 double hn_equivalent_manning_n(double hydraulic_radius_m, double velocity_m_per_s,
                                double slope_m_per_m)
 {
-    if (!(hydraulic_radius_m > 0.0 && velocity_m_per_s > 0.0 && slope_m_per_m > 0.0))
+    if (!hn_is_positive(hydraulic_radius_m) || !hn_is_positive(velocity_m_per_s) ||
+        !hn_is_positive(slope_m_per_m))
         return NAN;
     return two_thirds_power(hydraulic_radius_m) * sqrt(slope_m_per_m) / velocity_m_per_s;
 }

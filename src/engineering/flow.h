@@ -1,6 +1,6 @@
 /* engineering/flow.h - steady uniform flow in a full section.
  *
- * NaN in, NaN out; so does anything not above 0 that has to be. Slopes are
+ * NaN in, NaN out; so does anything infinite or not above 0 that has to be. Slopes are
  * those of the pipe (m/m). Part-full flow is in engineering/flow_depth.h.
  */
 #ifndef HN_ENGINEERING_FLOW_H

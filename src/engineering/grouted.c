@@ -1,16 +1,18 @@
 /* engineering/grouted.c - E13 and E15 to E21: sections, rings, wet grout. */
 #include "engineering/grouted.h"
 
+#include "engineering/range.h"
+
 #include <math.h>
 
 static const double pi = 3.14159265358979323846;
 
 static int layers_allowed(const hn_wall_layer *layers, size_t count, double reference_mpa)
 {
-    if (count == 0 || !(reference_mpa > 0))
+    if (count == 0 || !hn_is_positive(reference_mpa))
         return 0;
     for (size_t i = 0; i < count; i++) {
-        if (!(layers[i].thickness_mm > 0) || !(layers[i].modulus_mpa > 0))
+        if (!hn_is_positive(layers[i].thickness_mm) || !hn_is_positive(layers[i].modulus_mpa))
             return 0;
     }
     return 1;
@@ -98,31 +100,40 @@ double hn_cracking_moment_knm_per_m(const hn_composite *wall, double y_mm, doubl
                                     double modular_ratio)
 {
     const double arm_mm = fabs(y_mm - wall->centroid_mm);
-    if (!(arm_mm > 0) || !(rupture_mpa > 0) || !(modular_ratio > 0))
+    if (!hn_is_positive(wall->inertia_mm4_per_m) || !hn_is_positive(arm_mm) ||
+        !hn_is_positive(rupture_mpa) || !hn_is_positive(modular_ratio))
         return NAN;
     return rupture_mpa * wall->inertia_mm4_per_m / (modular_ratio * arm_mm) / 1e6;
 }
 
 double hn_ring_crown_moment(double line_kn_per_m, double radius_m)
 {
+    if (!hn_is_not_negative(line_kn_per_m) || !hn_is_positive(radius_m))
+        return NAN;
     return line_kn_per_m * radius_m / pi;
 }
 
 double hn_ring_springline_moment(double line_kn_per_m, double radius_m)
 {
+    if (!hn_is_not_negative(line_kn_per_m) || !hn_is_positive(radius_m))
+        return NAN;
     return line_kn_per_m * radius_m * (0.5 - 1 / pi);
 }
 
 double hn_ring_pressure_moment(double pressure_kpa, double lateral_ratio, double radius_m)
 {
+    if (!hn_is_not_negative(pressure_kpa) || !hn_is_not_negative(lateral_ratio) ||
+        !hn_is_positive(radius_m))
+        return NAN;
     return 0.25 * (1 - lateral_ratio) * pressure_kpa * radius_m * radius_m;
 }
 
 double hn_grouting_buckling_kpa(double modulus_short_mpa, double thickness_mm,
                                 double mean_diameter_mm, double poisson)
 {
-    if (!(modulus_short_mpa > 0) || !(thickness_mm > 0) || !(mean_diameter_mm > thickness_mm) ||
-        !(poisson >= 0) || !(poisson < 1))
+    if (!hn_is_positive(modulus_short_mpa) || !hn_is_positive(thickness_mm) ||
+        !(mean_diameter_mm > thickness_mm) || !isfinite(mean_diameter_mm) ||
+        !hn_is_not_negative(poisson) || !(poisson < 1))
         return NAN;
     const double slender = thickness_mm / mean_diameter_mm;
     return 1000 * 2 * modulus_short_mpa / (1 - poisson * poisson) * slender * slender * slender;
@@ -130,7 +141,8 @@ double hn_grouting_buckling_kpa(double modulus_short_mpa, double thickness_mm,
 
 double hn_profile_buckling_kpa(double stiffness_knm2_per_m, double mean_diameter_m, double poisson)
 {
-    if (!(stiffness_knm2_per_m > 0) || !(mean_diameter_m > 0) || !(poisson >= 0) || !(poisson < 1))
+    if (!hn_is_positive(stiffness_knm2_per_m) || !hn_is_positive(mean_diameter_m) ||
+        !hn_is_not_negative(poisson) || !(poisson < 1))
         return NAN;
     return 24 * stiffness_knm2_per_m / ((1 - poisson * poisson) * pow(mean_diameter_m, 3));
 }
@@ -138,14 +150,16 @@ double hn_profile_buckling_kpa(double stiffness_knm2_per_m, double mean_diameter
 double hn_grout_lift_m(double buckling_kpa, double safety, double inside_kpa, double pump_kpa,
                        double grout_kn_per_m3)
 {
-    if (!(buckling_kpa > 0) || !(safety > 0) || !(grout_kn_per_m3 > 0))
+    if (!hn_is_positive(buckling_kpa) || !hn_is_positive(safety) ||
+        !hn_is_not_negative(inside_kpa) || !hn_is_not_negative(pump_kpa) ||
+        !hn_is_positive(grout_kn_per_m3))
         return NAN;
     return (buckling_kpa / safety + inside_kpa - pump_kpa) / grout_kn_per_m3;
 }
 
 double hn_circle_segment_m2(double radius_m, double depth_m)
 {
-    if (!(radius_m > 0) || !(depth_m >= 0) || !(depth_m <= 2 * radius_m))
+    if (!hn_is_positive(radius_m) || !hn_is_not_negative(depth_m) || !(depth_m <= 2 * radius_m))
         return NAN;
     const double rest = radius_m - depth_m;
     const double half_chord = sqrt(fmax(0, 2 * radius_m * depth_m - depth_m * depth_m));
@@ -154,7 +168,8 @@ double hn_circle_segment_m2(double radius_m, double depth_m)
 
 double hn_flotation_kn_per_m(const hn_flotation_input *in, double depth_m)
 {
-    if (!(in->grout_kn_per_m3 > 0))
+    if (!hn_is_positive(in->grout_kn_per_m3) || !hn_is_not_negative(in->liner_kn_per_m) ||
+        !hn_is_not_negative(in->water_kn_per_m) || !hn_is_not_negative(in->hold_down_kn_per_m))
         return NAN;
     return in->grout_kn_per_m3 * hn_circle_segment_m2(in->outside_diameter_m / 2, depth_m) -
            in->liner_kn_per_m - in->water_kn_per_m - in->hold_down_kn_per_m;
@@ -180,19 +195,22 @@ double hn_first_lift_m(const hn_flotation_input *in)
 
 double hn_panel_moment_knm_per_m(double pressure_kpa, double spacing_m)
 {
+    if (!hn_is_not_negative(pressure_kpa) || !hn_is_not_negative(spacing_m))
+        return NAN;
     return pressure_kpa * spacing_m * spacing_m / 8;
 }
 
 double hn_panel_deflection_m(double pressure_kpa, double spacing_m, double stiffness_knm2_per_m)
 {
-    if (!(stiffness_knm2_per_m > 0))
+    if (!hn_is_not_negative(pressure_kpa) || !hn_is_not_negative(spacing_m) ||
+        !hn_is_positive(stiffness_knm2_per_m))
         return NAN;
     return 5 * pressure_kpa * pow(spacing_m, 4) / (384 * stiffness_knm2_per_m);
 }
 
 double hn_panel_span_m(double pressure_kpa, double capacity_knm_per_m)
 {
-    if (!(pressure_kpa > 0) || !(capacity_knm_per_m >= 0))
+    if (!hn_is_positive(pressure_kpa) || !hn_is_not_negative(capacity_knm_per_m))
         return NAN;
     return sqrt(8 * capacity_knm_per_m / pressure_kpa);
 }

@@ -3,7 +3,8 @@
  *
  * No published worked section could be read, so this is standard mechanics; the
  * lower bounds are the default and the upper (bonded) one is printed beside
- * them. mm, MPa, kPa, kN, m. NaN in, or out of range, NaN out. E-numbers are
+ * them. mm, MPa, kPa, kN, m. NaN in, infinite or out of range, NaN out; loads,
+ * pressures and weights are 0 or more, sizes above 0. E-numbers are
  * those of docs/engineering/grouted.md.
  */
 #ifndef HN_ENGINEERING_GROUTED_H

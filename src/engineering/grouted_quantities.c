@@ -1,6 +1,8 @@
 /* engineering/grouted_quantities.c - counts and volumes of a grouted lining. */
 #include "engineering/grouted_quantities.h"
 
+#include "engineering/range.h"
+
 #include <math.h>
 
 double hn_grout_allowance(hn_host_surface surface)
@@ -11,7 +13,7 @@ double hn_grout_allowance(hn_host_surface surface)
 
 double hn_annulus_m2(double outer_diameter_m, double inner_diameter_m)
 {
-    if (!(inner_diameter_m >= 0) || !(outer_diameter_m >= inner_diameter_m))
+    if (!hn_is_not_negative(inner_diameter_m) || !(outer_diameter_m >= inner_diameter_m))
         return NAN;
     return 3.14159265358979323846 / 4 * (outer_diameter_m - inner_diameter_m) *
            (outer_diameter_m + inner_diameter_m);
@@ -20,8 +22,9 @@ double hn_annulus_m2(double outer_diameter_m, double inner_diameter_m)
 double hn_grout_volume_m3(double host_area_m2, double liner_area_m2, double length_m,
                           double allowance, double rings_m3)
 {
-    if (!(liner_area_m2 >= 0) || !(host_area_m2 > liner_area_m2) || !(length_m >= 0) ||
-        !(allowance >= 0) || !(rings_m3 >= 0))
+    if (!hn_is_not_negative(liner_area_m2) || !(host_area_m2 > liner_area_m2) ||
+        !hn_is_not_negative(length_m) || !hn_is_not_negative(allowance) ||
+        !hn_is_not_negative(rings_m3))
         return NAN;
     const double volume = (host_area_m2 - liner_area_m2) * length_m * (1 + allowance) - rings_m3;
     return volume >= 0 ? volume : NAN;
@@ -31,7 +34,7 @@ double hn_grout_volume_m3(double host_area_m2, double liner_area_m2, double leng
  * number does not cost one more. */
 static double parts(double whole, double size)
 {
-    return whole >= 0 && size > 0 ? ceil(whole / size - 1e-9) : NAN;
+    return hn_is_not_negative(whole) && hn_is_positive(size) ? ceil(whole / size - 1e-9) : NAN;
 }
 
 static void count_rings(const hn_grouted_input *in, double perimeter_m, hn_grouted_quantities *out)
@@ -43,7 +46,7 @@ static void count_rings(const hn_grouted_input *in, double perimeter_m, hn_grout
     const double bays = parts(in->length_m, in->ring_spacing_m);
     out->rings = bays + 1;
     out->panels = bays * in->panels_per_ring;
-    out->ring_joints_m = out->rings * perimeter_m;
+    out->ring_joints_m = hn_is_positive(perimeter_m) ? out->rings * perimeter_m : NAN;
     out->long_joints_m = in->panels_per_ring * in->length_m;
     out->rings_m3 = out->rings * in->ring_m3;
 }
@@ -74,7 +77,7 @@ hn_grouted_quantities hn_grouted_takeoff(const hn_grouted_input *in, double line
     count_rings(in, liner_perimeter_m, &out);
     out.grout_m3 = hn_grout_volume_m3(in->host_area_m2, in->liner_area_m2, in->length_m,
                                       in->allowance, out.rings_m3);
-    out.grout_kg = out.grout_m3 * in->grout_kg_per_m3;
+    out.grout_kg = hn_is_positive(in->grout_kg_per_m3) ? out.grout_m3 * in->grout_kg_per_m3 : NAN;
     count_pours(in, &out);
     return out;
 }

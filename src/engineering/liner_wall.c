@@ -2,6 +2,7 @@
 #include "engineering/liner_wall.h"
 
 #include "engineering/load.h"
+#include "engineering/range.h"
 
 #include <math.h>
 
@@ -40,23 +41,39 @@ double hn_ovality_factor(double ovality_pct)
 
 double hn_elastic_support(double cover_m, hn_liner_constants which)
 {
-    if (!(cover_m >= 0))
+    if (!hn_is_not_negative(cover_m))
         return NAN;
     return 1 / (1 + 4 * exp(-edition(which)->support_per_m * cover_m));
 }
 
 double hn_elastic_support_luscher(double cover_m, double diameter_m)
 {
-    if (!(cover_m >= 0) || !(diameter_m > 0))
+    if (!hn_is_not_negative(cover_m) || !hn_is_positive(diameter_m))
         return NAN;
     const double span = 2 * cover_m + diameter_m;
     return 4 * (cover_m * cover_m + diameter_m * cover_m) / (1.5 * span * span);
 }
 
+/* 0 and less is a dry host, an infinite pressure none. */
+static int is_dry(double pressure_mpa)
+{
+    return pressure_mpa <= 0 && isfinite(pressure_mpa);
+}
+
+/* What E1 and its inverse need beside the pressure and the wall. */
+static int ring_allowed(const hn_liner_wall_input *in)
+{
+    return hn_is_positive(in->diameter_mm) && hn_is_positive(in->modulus_long_mpa) &&
+           hn_is_positive(in->enhancement) && hn_is_positive(in->safety) && in->poisson >= 0 &&
+           in->poisson < 1;
+}
+
 double hn_wall_e1_mm(const hn_liner_wall_input *in, double ovality_factor, double pressure_mpa)
 {
-    if (pressure_mpa <= 0)
+    if (is_dry(pressure_mpa))
         return 0;
+    if (!ring_allowed(in) || !hn_is_positive(ovality_factor) || !hn_is_positive(pressure_mpa))
+        return NAN;
     const double resistance = 2 * in->enhancement * in->modulus_long_mpa * ovality_factor;
     const double demand = pressure_mpa * in->safety * (1 - in->poisson * in->poisson);
     return in->diameter_mm / (cbrt(resistance / demand) + 1);
@@ -72,6 +89,8 @@ hn_e2_terms hn_wall_e2_terms(const hn_liner_wall_input *in, double pressure_mpa)
 
 double hn_wall_e2_root_mm(const hn_e2_terms *terms)
 {
+    if (!(terms->r > 0) || !hn_is_not_negative(terms->a_mm2) || !hn_is_positive(terms->b_mm))
+        return NAN;
     const double b = terms->b_mm;
     /* (-b + sqrt(...)) / 2r loses digits when a is small; this form does not. */
     return 2 * terms->a_mm2 / (b + sqrt(b * b + 4 * terms->r * terms->a_mm2));
@@ -79,22 +98,35 @@ double hn_wall_e2_root_mm(const hn_e2_terms *terms)
 
 double hn_wall_e2_mm(const hn_liner_wall_input *in, double pressure_mpa)
 {
-    if (pressure_mpa <= 0)
+    if (is_dry(pressure_mpa))
         return 0;
+    if (!hn_is_positive(in->diameter_mm) || !hn_is_not_negative(in->ovality_pct) ||
+        !hn_is_positive(in->strength_long_mpa) || !hn_is_positive(in->safety))
+        return NAN;
     const hn_e2_terms terms = hn_wall_e2_terms(in, pressure_mpa);
     return hn_wall_e2_root_mm(&terms);
 }
 
 double hn_long_term_modulus_mpa(double modulus_short_mpa, double retention)
 {
-    if (!(modulus_short_mpa > 0) || !(retention > 0) || !(retention <= 1))
+    if (!hn_is_positive(modulus_short_mpa) || !(retention > 0) || !(retention <= 1))
         return NAN;
     return modulus_short_mpa * retention;
+}
+
+static int soil_allowed(const hn_liner_wall_input *in, const hn_liner_wall *loads)
+{
+    return hn_is_positive(in->diameter_mm) && hn_is_positive(in->modulus_long_mpa) &&
+           hn_is_positive(in->safety) && hn_is_positive(in->soil_modulus_mpa) &&
+           hn_is_positive(loads->ovality_factor) && hn_is_positive(loads->buoyancy) &&
+           hn_is_positive(loads->elastic_support) && hn_is_not_negative(loads->total_load_mpa);
 }
 
 double hn_wall_e3_mm(const hn_liner_wall_input *in, const hn_liner_wall *loads)
 {
     double c = loads->ovality_factor;
+    if (!soil_allowed(in, loads))
+        return NAN;
     if (in->era == HN_LINER_BEFORE_2007B)
         c *= c;
     const double demand = in->safety * loads->total_load_mpa;
@@ -106,12 +138,14 @@ double hn_wall_e3_mm(const hn_liner_wall_input *in, const hn_liner_wall *loads)
 double hn_wall_e4_mm(const hn_liner_wall_input *in)
 {
     const double limit = edition(in->constants)->stiffness_mpa;
+    if (!hn_is_positive(in->diameter_mm) || !hn_is_positive(in->modulus_short_mpa))
+        return NAN;
     return in->diameter_mm / cbrt(in->modulus_short_mpa / (12 * limit));
 }
 
 double hn_buckling_pressure_mpa(const hn_liner_wall_input *in, double thickness_mm)
 {
-    if (!(thickness_mm > 0) || !(thickness_mm < in->diameter_mm))
+    if (!ring_allowed(in) || !(thickness_mm > 0) || !(thickness_mm < in->diameter_mm))
         return NAN;
     const double slender = in->diameter_mm / thickness_mm - 1;
     return 2 * in->enhancement * in->modulus_long_mpa / (1 - in->poisson * in->poisson) *
@@ -173,14 +207,27 @@ static void take_greatest(const hn_liner_wall_input *in, hn_liner_wall *out)
     out->required_mm = greatest;
 }
 
-/* True when a known number lies where no liner can be designed. Written so that
- * NaN passes: a missing value is not a wrong one. */
+/* Both let NaN pass: a missing value is not a wrong one. */
+static int is_no_size(double x)
+{
+    return x <= 0 || isinf(x);
+}
+
+static int is_no_load(double x)
+{
+    return x < 0 || isinf(x);
+}
+
+/* True when a known number lies where no liner can be designed. */
 static int out_of_range(const hn_liner_wall_input *in)
 {
-    return in->diameter_mm <= 0 || in->ovality_pct < 0 || in->modulus_short_mpa <= 0 ||
-           in->modulus_long_mpa <= 0 || in->strength_long_mpa <= 0 || in->poisson < 0 ||
-           in->poisson >= 0.5 || in->enhancement <= 0 || in->safety <= 0 || in->cover_m < 0 ||
-           in->soil_weight_kn_per_m3 <= 0 || in->soil_modulus_mpa <= 0 || in->live_load_mpa < 0;
+    return is_no_size(in->diameter_mm) || is_no_load(in->ovality_pct) ||
+           is_no_size(in->modulus_short_mpa) || is_no_size(in->modulus_long_mpa) ||
+           is_no_size(in->strength_long_mpa) || in->poisson < 0 || in->poisson >= 0.5 ||
+           is_no_size(in->enhancement) || is_no_size(in->safety) ||
+           isinf(in->groundwater_above_invert_m) || isinf(in->groundwater_above_crown_m) ||
+           is_no_load(in->cover_m) || is_no_size(in->soil_weight_kn_per_m3) ||
+           is_no_size(in->soil_modulus_mpa) || is_no_load(in->live_load_mpa);
 }
 
 hn_liner_wall hn_liner_wall_design(const hn_liner_wall_input *in)
@@ -201,7 +248,7 @@ hn_liner_wall hn_liner_wall_design(const hn_liner_wall_input *in)
 
 double hn_round_up_wall(double required_mm, double min_mm, double step_mm)
 {
-    if (!(required_mm >= 0) || isnan(min_mm) || !(step_mm >= 0))
+    if (!hn_is_not_negative(required_mm) || !isfinite(min_mm) || !hn_is_not_negative(step_mm))
         return NAN;
     double wall_mm = required_mm;
     if (required_mm <= min_mm) /* the least wall is installed as it is, whatever the step */

@@ -95,7 +95,8 @@ double hn_elastic_support_luscher(double cover_m, double diameter_m);
  * E2: positive root of r t^2 + b t - a = 0 with r = S/(P N),
  *     a = 1.5 (q/100)(1 + q/100) D^2, b = 0.5 (1 + q/100) D; 0 for q = 0.
  * E3: t = D ((12/32) (N qt)^2 / (EL Rw B' E's C))^(1/3), C^2 before 07b.
- * E4: t = D / (E / (12 limit))^(1/3), limit 0.00064 MPa. */
+ * E4: t = D / (E / (12 limit))^(1/3), limit 0.00064 MPa.
+ * NaN when a number that the formula takes is missing, infinite or below its range. */
 double hn_wall_e1_mm(const hn_liner_wall_input *in, double ovality_factor, double pressure_mpa);
 double hn_wall_e2_mm(const hn_liner_wall_input *in, double pressure_mpa);
 double hn_wall_e3_mm(const hn_liner_wall_input *in, const hn_liner_wall *loads);

@@ -1,6 +1,8 @@
 /* engineering/load.c - soil and water loads, equations E7, E8, E12 to E14. */
 #include "engineering/load.h"
 
+#include "engineering/range.h"
+
 #include <math.h>
 #include <stddef.h>
 
@@ -9,7 +11,7 @@ static const double water_kn_per_m3 = 9.81; /* from memory, SI form of F1216 X1 
 
 double hn_buoyancy_factor(double water_above_crown_m, double cover_m)
 {
-    if (isnan(water_above_crown_m) || !(cover_m >= 0))
+    if (!isfinite(water_above_crown_m) || !hn_is_not_negative(cover_m))
         return NAN;
     if (cover_m <= 0 || water_above_crown_m <= 0)
         return 1;
@@ -20,7 +22,9 @@ double hn_buoyancy_factor(double water_above_crown_m, double cover_m)
 double hn_total_load_mpa(double water_above_crown_m, double cover_m, double soil_weight_kn_per_m3,
                          double buoyancy, double live_mpa)
 {
-    if (!(cover_m >= 0) || !(soil_weight_kn_per_m3 > 0) || !(live_mpa >= 0))
+    if (!isfinite(water_above_crown_m) || !hn_is_not_negative(cover_m) ||
+        !hn_is_positive(soil_weight_kn_per_m3) || !hn_is_not_negative(buoyancy) ||
+        !hn_is_not_negative(live_mpa))
         return NAN;
     const double head_m = water_above_crown_m < 0 ? 0 : water_above_crown_m;
     return water_kn_per_m3 * head_m / 1000 + soil_weight_kn_per_m3 * cover_m * buoyancy / 1000 +
@@ -29,7 +33,8 @@ double hn_total_load_mpa(double water_above_crown_m, double cover_m, double soil
 
 double hn_prism_load_kn_per_m(double soil_weight_kn_per_m3, double cover_m, double outside_width_m)
 {
-    if (!(soil_weight_kn_per_m3 > 0) || !(cover_m >= 0) || !(outside_width_m > 0))
+    if (!hn_is_positive(soil_weight_kn_per_m3) || !hn_is_not_negative(cover_m) ||
+        !hn_is_positive(outside_width_m))
         return NAN;
     return soil_weight_kn_per_m3 * cover_m * outside_width_m;
 }
@@ -42,7 +47,7 @@ double hn_backfill_kmu(hn_backfill backfill)
 
 double hn_marston_coefficient(double kmu, double cover_m, double trench_width_m)
 {
-    if (!(kmu >= 0) || !(cover_m >= 0) || !(trench_width_m > 0))
+    if (!hn_is_not_negative(kmu) || !hn_is_not_negative(cover_m) || !hn_is_positive(trench_width_m))
         return NAN;
     const double slenderness = cover_m / trench_width_m;
     if (kmu <= 0)
@@ -53,7 +58,7 @@ double hn_marston_coefficient(double kmu, double cover_m, double trench_width_m)
 double hn_marston_load_kn_per_m(double kmu, double soil_weight_kn_per_m3, double cover_m,
                                 double trench_width_m)
 {
-    if (!(soil_weight_kn_per_m3 > 0))
+    if (!hn_is_positive(soil_weight_kn_per_m3))
         return NAN;
     return hn_marston_coefficient(kmu, cover_m, trench_width_m) * soil_weight_kn_per_m3 *
            trench_width_m * trench_width_m;
@@ -83,7 +88,8 @@ double hn_projecting_coefficient(double settlement_projection, double cover_over
 double hn_projecting_load_kn_per_m(double settlement_projection, double soil_weight_kn_per_m3,
                                    double cover_m, double outside_width_m)
 {
-    if (!(soil_weight_kn_per_m3 > 0) || !(cover_m >= 0) || !(outside_width_m > 0))
+    if (!hn_is_positive(soil_weight_kn_per_m3) || !hn_is_not_negative(cover_m) ||
+        !hn_is_positive(outside_width_m))
         return NAN;
     return hn_projecting_coefficient(settlement_projection, cover_m / outside_width_m) *
            soil_weight_kn_per_m3 * outside_width_m * outside_width_m;
@@ -91,12 +97,15 @@ double hn_projecting_load_kn_per_m(double settlement_projection, double soil_wei
 
 double hn_three_edge_load_kn_per_m(double load_kn_per_m, double safety, double bedding_factor)
 {
-    if (!(load_kn_per_m >= 0) || !(safety > 0) || !(bedding_factor > 0))
+    if (!hn_is_not_negative(load_kn_per_m) || !hn_is_positive(safety) ||
+        !hn_is_positive(bedding_factor))
         return NAN;
     return load_kn_per_m * safety / bedding_factor;
 }
 
 double hn_d_load_kn_per_m2(double three_edge_kn_per_m, double inside_diameter_m)
 {
-    return inside_diameter_m > 0 ? three_edge_kn_per_m / inside_diameter_m : NAN;
+    if (!hn_is_not_negative(three_edge_kn_per_m) || !hn_is_positive(inside_diameter_m))
+        return NAN;
+    return three_edge_kn_per_m / inside_diameter_m;
 }

@@ -1,7 +1,7 @@
 /* engineering/load.h - what presses on a buried pipe: soil, water, traffic.
  *
  * Pure functions, SI inside: m, kN, kN/m3, kPa (kN/m2), MPa where the name says
- * so. A NaN argument, or one outside its stated range, gives NaN. E-numbers are
+ * so. A NaN or infinite argument, or one outside its stated range, gives NaN. E-numbers are
  * those of docs/engineering/loads.md.
  */
 #ifndef HN_ENGINEERING_LOAD_H

@@ -25,7 +25,7 @@ static double between(double x, double x0, double y0, double x1, double y1)
 static double read_table(const row *rows, size_t count, double cover_ft)
 {
     /* 1e-9: a cover given as 0.3048 m is on the first row, not above it. */
-    if (!(cover_ft >= rows[0].cover_ft - 1e-9))
+    if (!(cover_ft >= rows[0].cover_ft - 1e-9) || isinf(cover_ft))
         return NAN;
     if (cover_ft > rows[count - 1].cover_ft + 1e-9)
         return 0;

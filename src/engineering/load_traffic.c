@@ -2,6 +2,8 @@
  * E11. */
 #include "engineering/load_traffic.h"
 
+#include "engineering/range.h"
+
 #include <math.h>
 
 static const double foot_m = 0.3048, inch_m = 0.0254, pi = 3.14159265358979323846;
@@ -9,7 +11,7 @@ static const double kip_kn = 4.4482216152605; /* 1000 x 0.45359237 kg x 9.80665 
 
 double hn_impact_factor(double cover_m)
 {
-    if (!(cover_m >= 0))
+    if (!hn_is_not_negative(cover_m))
         return NAN;
     if (cover_m <= foot_m)
         return 1.5;
@@ -18,22 +20,23 @@ double hn_impact_factor(double cover_m)
     return cover_m <= 3 * foot_m ? 1.15 : 1.0;
 }
 
-/* Share on a rectangle [0,a] x [0,b] with the load above its corner; odd in a. */
+/* Share on a rectangle [0,a] x [0,b] with the load above its corner; odd in a.
+ * E10 with 1 - (2/pi) asin(x) written as (2/pi) atan: (a2 + h2)(b2 + h2) is
+ * h2 (a2 + b2 + h2) + a2 b2, and asin near 1 costs half of the digits. */
 static double corner_share(double a, double b, double h)
 {
     const double a2 = a * a, b2 = b * b, h2 = h * h;
-    const double root = sqrt(a2 + b2 + h2);
-    /* Rounding can put the argument of asin above 1 for narrow, deep strips. */
-    const double sine = fmin(1, h * root / sqrt((a2 + h2) * (b2 + h2)));
-    const double share =
-        1 - 2 / pi * asin(sine) + 2 / pi * fabs(a) * b * h / root * (1 / (a2 + h2) + 1 / (b2 + h2));
+    const double root = sqrt(a2 + b2 + h2), ab = fabs(a) * b;
+    const double angle = atan(ab / (h * root));
+    const double share = 2 / pi * (angle + ab * h / root * (1 / (a2 + h2) + 1 / (b2 + h2)));
     return a < 0 ? -share / 4 : share / 4;
 }
 
 double hn_offset_load_share(double half_width_m, double half_length_m, double depth_m,
                             double offset_m)
 {
-    if (!(half_width_m > 0) || !(half_length_m > 0) || !(depth_m >= 0) || !isfinite(offset_m))
+    if (!hn_is_positive(half_width_m) || !hn_is_positive(half_length_m) ||
+        !hn_is_not_negative(depth_m) || !isfinite(offset_m))
         return NAN;
     const double near = offset_m - half_width_m, far = offset_m + half_width_m;
     if (depth_m <= 0)
@@ -58,7 +61,9 @@ double hn_two_truck_share_per_m(double outside_width_m, double length_m, double 
 double hn_wheel_pressure_kpa(double share, double wheel_kn, double impact, double length_m,
                              double outside_width_m)
 {
-    if (!(length_m > 0) || !(outside_width_m > 0))
+    if (!hn_is_not_negative(share) || !hn_is_not_negative(wheel_kn) ||
+        !hn_is_not_negative(impact) || !hn_is_positive(length_m) ||
+        !hn_is_positive(outside_width_m))
         return NAN;
     return share * wheel_kn * impact / length_m / outside_width_m;
 }
@@ -78,7 +83,7 @@ hn_wheel_load hn_wheel_load_on_pipe(double outside_width_m, double cover_m, doub
 
 double hn_square_spread_kpa(double wheel_kn, double cover_m)
 {
-    if (!(wheel_kn >= 0) || !(cover_m > 0))
+    if (!hn_is_not_negative(wheel_kn) || !hn_is_positive(cover_m))
         return NAN;
     const double side = 1.75 * cover_m;
     return wheel_kn / (side * side);
@@ -86,7 +91,7 @@ double hn_square_spread_kpa(double wheel_kn, double cover_m)
 
 double hn_lrfd_spread_kpa(double cover_m)
 {
-    if (!(cover_m >= 0))
+    if (!hn_is_not_negative(cover_m))
         return NAN;
     const double spread = 1.15 * cover_m;
     const double across = 20 * inch_m + spread, along = 10 * inch_m + spread;
@@ -99,7 +104,7 @@ double hn_lrfd_spread_kpa(double cover_m)
 
 double hn_tandem_spread_kpa(double cover_m)
 {
-    if (!(cover_m >= 0))
+    if (!hn_is_not_negative(cover_m))
         return NAN;
     const double side = 0.4 + 2 * cover_m * tan(pi / 6);
     double greatest = 0;

@@ -1,7 +1,8 @@
 /* engineering/load_traffic.h - traffic pressure that reaches a buried pipe.
  *
  * The default is the exact share of a point load (E10); tables and code spreads
- * are options. SI inside: m, kN, kPa. NaN in, or out of the stated range, NaN out.
+ * are options. SI inside: m, kN, kPa. NaN or infinite in, or out of the stated
+ * range, NaN out.
  */
 #ifndef HN_ENGINEERING_LOAD_TRAFFIC_H
 #define HN_ENGINEERING_LOAD_TRAFFIC_H

@@ -1,5 +1,7 @@
 #include "engineering/progressive_chain.h"
 
+#include "engineering/range.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -54,7 +56,7 @@ void hn_chain_matrix(const double rate_per_year[HN_GRADES - 1], double years,
     for (int k = 0; k < HN_GRADES - 1; k++) {
         double step = rate_per_year[k] * years;
 
-        if (!(step >= 0.0) || !(years >= 0.0)) {
+        if (!(step >= 0.0 && step <= HN_CHAIN_STEPS_MOST) || !hn_is_not_negative(years)) {
             fill_nan(out);
             return;
         }

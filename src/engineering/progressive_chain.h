@@ -8,6 +8,9 @@
 
 enum { HN_GRADES = 5 };
 
+/* Rounding then stays below 1e-9. */
+#define HN_CHAIN_STEPS_MOST 1e6
+
 /* Chances of moving from grade row to grade column within `years`.
  *
  *   P(t) = exp(Q t),  Q[k][k] = -rate[k],  Q[k][k+1] = rate[k]
@@ -17,7 +20,9 @@ enum { HN_GRADES = 5 };
  *
  * Computed by scaling and squaring of the Taylor series, since the closed form
  * breaks down when two rates are nearly equal. All entries NaN when an
- * argument is NaN or negative.
+ * argument is NaN, infinite or negative, or when rate x years is above
+ * HN_CHAIN_STEPS_MOST: each of the squarings that it takes doubles the rounding
+ * of the slow steps beside it.
  *
  * Source: D. R. Cox, H. D. Miller, The Theory of Stochastic Processes (1965),
  * ch. 4 (forward equations; from memory); C. Moler, C. Van Loan, "Nineteen

@@ -99,7 +99,8 @@ hn_section hn_section_channel(double width_mm, double floor_width_mm, double dep
 
 /* Closed polygon in metres, x right and y up, 2 numbers per point, not
  * self-crossing, either turn, first point not repeated. Borrowed: must live as
- * long as the section and its insets. The lowest point is the invert. */
+ * long as the section and its insets. The lowest point is the invert. An outline
+ * that does not turn once around gets a problem; not every crossing is seen. */
 hn_section hn_section_polygon(const double *xy_m, size_t points);
 
 /* Only full area (m2) and hydraulic radius (m) are known; part flow is NaN. */

@@ -27,7 +27,9 @@ static hn_section check_horseshoe(hn_section s)
     if (!(s.side_radius_m >= r * (1.0 - slack) && s.invert_radius_m > 0.0))
         return hn_section_broken(s, "a radius of the horseshoe is missing or too small");
     hn_horseshoe_corner(&s, &x, &y);
-    if (!(x > 0.0 && y >= 0.0 && y <= side_y + slack * s.height_m))
+    /* An invert arc that meets the sides above its own middle is wider than they. */
+    if (!(x > 0.0 && y >= 0.0 && y <= side_y + slack * s.height_m) ||
+        y > s.invert_radius_m * (1.0 + slack) || x > r * (1.0 + slack))
         return hn_section_broken(s, "the sides and the invert of the horseshoe do not meet");
     return s;
 }

@@ -1,6 +1,7 @@
 /* engineering/section_depth.c - part-full geometry. */
 #include "engineering/section_depth.h"
 
+#include "engineering/range.h"
 #include "engineering/section_profile.h"
 
 #include <math.h>
@@ -46,7 +47,7 @@ hn_section_wet hn_section_at_depth(const hn_section *section, double depth_m)
     const hn_wet_view view = hn_wet_view_of(section);
     hn_section_wet wet = {NAN, NAN, NAN, NAN, NAN};
 
-    if (!view.known || !(depth_m >= 0.0))
+    if (!view.known || !hn_is_not_negative(depth_m))
         return wet;
     if (depth_m >= section->height_m) {
         const hn_section_measures full = hn_section_full(section);

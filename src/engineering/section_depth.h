@@ -1,7 +1,7 @@
 /* engineering/section_depth.h - the part of a section below a water level.
  *
  * Everything comes from exact arc and line integrals; nothing is tabulated.
- * Depth counts from the lowest point of the invert. NaN in, NaN out; a section
+ * Depth counts from the lowest point of the invert. NaN or infinite in, NaN out; a section
  * with a problem, or of which only area and radius are known, gives NaN.
  */
 #ifndef HN_ENGINEERING_SECTION_DEPTH_H

@@ -2,12 +2,16 @@
  * far as sections need them. */
 #include "engineering/section_elliptic.h"
 
+#include "engineering/range.h"
+
 #include <math.h>
 
 static const double pi = 3.14159265358979323846;
 
 double hn_ellipse_perimeter(double a, double b)
 {
+    if (!hn_is_positive(a) || !hn_is_positive(b))
+        return NAN; /* fmax would lose it */
     double mean = fmax(a, b), geometric = fmin(a, b);
     double weight = 0.5, sum = mean * mean;
     double c2 = (mean - geometric) * (mean + geometric);
@@ -78,12 +82,14 @@ static double carlson_rd(double x, double y, double z)
 
 double hn_ellipse_arc_length(double a, double b, double y)
 {
+    if (!hn_is_positive(a) || !hn_is_positive(b) || !isfinite(y))
+        return NAN;
     const double sine = fmax(-1.0, fmin(1.0, y / b));
     const double m = 1.0 - (a / b) * (a / b);
     const double cosine2 = (1.0 - sine) * (1.0 + sine), q = 1.0 - m * sine * sine;
 
-    if (isnan(y) || sine == 0.0)
-        return b * y;
+    if (sine == 0.0)
+        return 0.0;
     return b * (sine * carlson_rf(cosine2, q, 1.0) -
                 m * sine * sine * sine / 3.0 * carlson_rd(cosine2, q, 1.0));
 }

@@ -5,6 +5,7 @@
 
 #include <math.h>
 
+static const double pi = 3.14159265358979323846;
 static const char *const filled = "the lining leaves no opening";
 
 typedef struct edge {
@@ -92,7 +93,32 @@ static const char *measure(hn_section *s)
     if (!hn_section_size_sound(s->height_m))
         return "the outline is too small";
     /* What is left of a narrow outline may have turned inside out. */
-    return hn_polygon_below(s, s->height_m).area_m2 > 0.0 ? NULL : filled;
+    const double area_m2 = hn_polygon_below(s, s->height_m).area_m2;
+    if (area_m2 > s->width_m * s->height_m * (1.0 + 1e-9))
+        return "the outline crosses itself";
+    return area_m2 > 0.0 && hn_section_size_sound(sqrt(area_m2)) ? NULL : filled;
+}
+
+/* Turn at point i, -pi to pi. */
+static double turn_at(const hn_section *s, size_t i)
+{
+    const double *p = point(s, i + s->points - 1), *q = point(s, i), *r = point(s, i + 1);
+    const double ax = q[0] - p[0], ay = q[1] - p[1], bx = r[0] - q[0], by = r[1] - q[1];
+
+    return atan2(ax * by - ay * bx, ax * bx + ay * by);
+}
+
+/* An outline that does not cross itself turns once around, and only then its
+ * area fits into the box around it. The reverse does not hold: some crossings
+ * with loops both ways get through. Source: Hopf's theorem on turning tangents
+ * (Compositio Math. 2, 1935; from memory). */
+static int crosses_itself(const hn_section *s)
+{
+    double turns = 0.0;
+
+    for (size_t i = 0; i < s->points; i++)
+        turns += turn_at(s, i);
+    return fabs(fabs(turns) - 2.0 * pi) > 1.0;
 }
 
 hn_section hn_polygon_check(hn_section s)
@@ -107,7 +133,12 @@ hn_section hn_polygon_check(hn_section s)
     }
     const double area_m2 = signed_area(s.xy, s.points);
     s.turn = area_m2 > 0.0 ? 1.0 : -1.0;
-    s.problem = area_m2 == 0.0 ? "the outline encloses no area" : measure(&s);
+    if (!hn_section_size_sound(sqrt(fabs(area_m2))))
+        s.problem = "the outline encloses no area";
+    else if (crosses_itself(&s))
+        s.problem = "the outline crosses itself";
+    else
+        s.problem = measure(&s);
     return s.problem ? hn_section_broken(s, s.problem) : s;
 }
 

@@ -1,6 +1,8 @@
 /* engineering/trench.c - open-cut takeoff by plain geometry. */
 #include "engineering/trench.h"
 
+#include "engineering/range.h"
+
 #include <math.h>
 
 static double width_by_pipe(double inside_m, double outside_m)
@@ -25,18 +27,21 @@ static double width_by_depth(double depth_m)
 
 double hn_trench_least_width_m(double inside_diameter_m, double outside_diameter_m, double depth_m)
 {
-    if (!(inside_diameter_m > 0) || !(outside_diameter_m >= inside_diameter_m) || !(depth_m >= 0))
+    if (!hn_is_positive(inside_diameter_m) || !(outside_diameter_m >= inside_diameter_m) ||
+        !isfinite(outside_diameter_m) || !hn_is_not_negative(depth_m))
         return NAN;
     return fmax(width_by_pipe(inside_diameter_m, outside_diameter_m), width_by_depth(depth_m));
 }
 
 static int allowed(const hn_trench_input *in, const hn_trench *out)
 {
-    return in->length_m >= 0 && in->outside_diameter_m > 0 && in->cover_m >= 0 &&
-           in->bedding_m >= 0 && in->surround_m >= 0 && in->slope >= 0 &&
-           in->pavement_extra_m >= 0 && in->pavement_m >= 0 && in->reuse_share >= 0 &&
-           in->reuse_share <= 1 && in->bulking >= 1 && out->width_m >= in->outside_diameter_m &&
-           in->surround_m + in->pavement_m <= in->cover_m;
+    return hn_is_not_negative(in->length_m) && hn_is_positive(in->outside_diameter_m) &&
+           hn_is_not_negative(in->cover_m) && hn_is_not_negative(in->bedding_m) &&
+           hn_is_not_negative(in->surround_m) && hn_is_not_negative(in->slope) &&
+           hn_is_not_negative(in->pavement_extra_m) && hn_is_not_negative(in->pavement_m) &&
+           in->reuse_share >= 0 && in->reuse_share <= 1 && in->bulking >= 1 &&
+           isfinite(in->bulking) && out->width_m >= in->outside_diameter_m &&
+           isfinite(out->width_m) && in->surround_m + in->pavement_m <= in->cover_m;
 }
 
 /* Solid volume between two heights above the trench bottom. */

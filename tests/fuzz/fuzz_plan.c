@@ -1,5 +1,7 @@
 /* fuzz/fuzz_plan.c - any bytes as a plan file: never a crash, a leak, an
  * error without a message, or a plan that was not checked. */
+#define REPLAY_MUTANTS 10000
+
 #include "base/alloc.h"
 #include "plan/plan_parts.h"
 #include "replay.h"
