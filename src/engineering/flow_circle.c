@@ -27,8 +27,11 @@ static double angle_of_flow(double ratio)
 {
     const double scaled = 2.0 * PI * ratio, wanted = scaled * scaled * scaled;
     double low = 0.0, high = MOST_ANGLE;
-    double angle = pow(7776.0 * wanted, 1.0 / 13.0); /* 6^5: exact for a thin film */
+    /* 6^5 wanted: exact for a thin film, where sin theta = theta - theta^3/6 */
+    double angle = exp((log(7776.0) + 3.0 * log(scaled)) / 13.0);
 
+    if (scaled < 1e-30) /* its cube may be nothing; the film is exact to 1e-15 */
+        return angle;
     for (int i = 0; i < STEPS; i++) {
         double part, square, excess, step;
 

@@ -250,7 +250,11 @@ static hn_normal_flow normal_depth_of_circle(const hn_section *section,
     r.surcharged = flow_m3_per_s > r.most_m3_per_s ? HN_YES : HN_NO;
     r.fill_0_1 = 1.0;
     if (r.surcharged == HN_NO) {
-        r.fill_0_1 = flow_m3_per_s > 0.0 ? hn_circle_depth_of_flow(flow_m3_per_s / full_m3_per_s) : 0.0;
+        /* the division may land a bit above the most that fits */
+        r.fill_0_1 = flow_m3_per_s > 0.0
+                         ? hn_circle_depth_of_flow(
+                               fmin(flow_m3_per_s / full_m3_per_s, hn_circle_most_flow_ratio))
+                         : 0.0;
         area_m2 *= hn_circle_area_share(r.fill_0_1);
     }
     r.depth_m = r.fill_0_1 * section->height_m;

@@ -148,7 +148,7 @@ static void check_flow(const hn_section *s, const hn_flow_model *m, double flow,
     must(isnan(n.depth_m) || (n.depth_m >= 0.0 && n.depth_m <= s->height_m));
     must(is_flow(n.velocity_m_per_s) && is_flow(n.fill_0_1));
     must(!s->problem || (isnan(q.flow_m3_per_s) && isnan(n.depth_m)));
-    must((n.surcharged == HN_UNKNOWN) == isnan(n.depth_m));
+    must((n.surcharged == HN_UNANSWERED) == isnan(n.depth_m));
     must(is_flow(hn_velocity_at_depth_m_per_s(s, m, s->height_m / 3.0)));
     must(is_flow(hn_flow_at_depth_m3_per_s(s, m, s->height_m / 2.0)));
 }

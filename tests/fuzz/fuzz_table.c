@@ -36,6 +36,7 @@ static const struct {
     const char *column;
     reader read;
 } readers[] = {
+    {"kg_per_unit", hn_config_carbon},
     {"price_date", hn_config_rates},
     {"if_unknown", hn_config_method_rules},
     {"wall_rule", hn_config_methods},
@@ -48,6 +49,8 @@ static const struct {
     {"within_days", hn_config_act_now},
     {"severity", hn_config_quality_rules},
     {"segment_id", hn_config_overrides},
+    {"inside_mm", hn_config_pipe_sizes},
+    {"name,value,unit", hn_config_takeoff},
 };
 
 /* The shipped tables, read once. */
@@ -64,7 +67,7 @@ static const hn_config *shipped(void)
 #define SHIPPED_PATH(name) paths.name = HN_SOURCE_DIR "/config/" #name ".csv";
     HN_CONFIG_TABLE_LIST(SHIPPED_PATH)
 #undef SHIPPED_PATH
-    paths.overrides = NULL;
+    paths.overrides = paths.carbon = NULL;
     must(hn_config_read(&paths, &arena, &config, &err) == HN_OK);
     is_read = 1;
     return &config;

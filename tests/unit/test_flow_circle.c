@@ -49,6 +49,8 @@ static void the_depth_put_back_gives_the_flow(void **state)
         assert_close(hn_circle_depth_of_flow(ratio), depth, depth > 0.93 ? 1e-6 : 1e-11);
     }
     assert_close(hn_circle_depth_of_flow(0.0), 0.0, 0.0);
+    assert_true(hn_circle_depth_of_flow(1e-300) > 0.0);
+    assert_close(hn_circle_depth_of_flow(1.001e-31) / hn_circle_depth_of_flow(0.999e-31), 1.0, 1e-3);
     assert_close(hn_circle_depth_of_flow(hn_circle_most_flow_ratio), hn_circle_most_flow_depth, 1e-6);
 }
 

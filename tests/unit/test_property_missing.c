@@ -189,8 +189,8 @@ static size_t call_normal(const double *x, double *y)
     y[0] = r.depth_m;
     y[1] = r.fill_0_1;
     y[2] = r.velocity_m_per_s;
-    assert_true((r.surcharged == HN_UNKNOWN) == isnan(r.depth_m));
-    assert_true((r.self_cleansing == HN_UNKNOWN) == isnan(r.depth_m));
+    assert_true((r.surcharged == HN_UNANSWERED) == isnan(r.depth_m));
+    assert_true((r.self_cleansing == HN_UNANSWERED) == isnan(r.depth_m));
     return 3;
 }
 
