@@ -8,6 +8,7 @@
 
 #include "base/status.h"
 #include "engineering/liner_wall.h"
+#include "engineering/load_traffic.h"
 #include "engineering/section.h"
 #include "plan/plan.h"
 #include "table/loss.h"
@@ -101,6 +102,13 @@ int hn_option_deciding(const hn_table *table, size_t row, int methods[4]);
 
 /* Money of one cost item for a row under a method; NaN when it cannot be counted. */
 double hn_option_item_cost(const hn_options *options, size_t row, size_t item);
+
+/* The wheel above a row: all zero when the surface is no road, NaN when the cover
+ * is unknown. The wheel and its effective length are those of the design. */
+hn_wheel_load hn_option_wheel_load(const hn_options *options, size_t row, double width_mm,
+                                   double cover_m);
+double hn_option_wheel_kn(void);
+double hn_option_wheel_length_m(void);
 
 /* How many segments have each finding in their chosen method, by bit. */
 const size_t *hn_option_finding_counts(const hn_options *options);
