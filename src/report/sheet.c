@@ -122,6 +122,7 @@ static hn_sheet_item *add(hn_sheet *sheet, hn_sheet_kind kind, const char *key, 
     item->key = hn_sheet_text(sheet, "%s", key);
     item->title = hn_sheet_text(sheet, "%s", title ? title : "");
     item->symbol = item->unit = item->basis = "";
+    item->missing = "unknown";
     item->number = (double)NAN;
     item->parent = sheet->at;
     if (item == &sheet->spare)
@@ -173,6 +174,8 @@ hn_sheet_item *hn_sheet_say(hn_sheet *sheet, const char *key, const char *format
 
 static const char *shown_unit(hn_sheet *sheet, const char *unit)
 {
+    if (strcmp(unit, "-") == 0)
+        return "";
     return strncmp(unit, "money", 5) == 0
                ? hn_sheet_text(sheet, "%s%s", sheet->currency, unit + 5)
                : unit;

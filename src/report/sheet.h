@@ -39,7 +39,10 @@ typedef struct hn_sheet_item {
     const char *basis; /* where the value comes from; source of a formula */
     /* Column of layer `segments` that must hold the same number, or NULL. */
     const char *layer_column;
-    int is_emphasised; /* a caution, or the value that decides */
+    const char *missing;  /* what is said for an unknown value: "unknown" */
+    int is_plain;         /* no blanks between thousands: a year, a number of a thing */
+    int is_emphasised;    /* a caution, or the value that decides */
+    int governs;          /* the formula whose result is taken */
     const hn_view_column *columns; /* table */
     double *factor;                /* table: per column, to the unit of the sheet */
     size_t column_count;

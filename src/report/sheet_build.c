@@ -70,33 +70,62 @@ void hn_sheet_agrees(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s,
         item->layer_column = layer_name(s, id);
 }
 
+/* Years and numbers of things are no quantities. */
+static int is_name(hn_column_id id)
+{
+    return id == HN_COL_YEAR_BUILT || id == HN_COL_YEAR_LINED || id == HN_COL_YEAR ||
+           id == HN_COL_PAVING_YEAR || id == HN_COL_PROJECT;
+}
+
+/* An empty value of these is an answer. */
+static int says_nothing(hn_column_id id)
+{
+    return id == HN_COL_YEAR || id == HN_COL_PAVING_YEAR || id == HN_COL_PROJECT ||
+           id == HN_COL_ACT_NOW || id == HN_COL_MEMBERS || id == HN_COL_BEST_LINING ||
+           id == HN_COL_BEST_REPLACEMENT || id == HN_COL_RUNNER_UP || id == HN_COL_METHOD ||
+           id == HN_COL_LINING_COST || id == HN_COL_REPLACEMENT_COST || id == HN_COL_SAVING;
+}
+
+/* Text of a column that holds no number, "" when missing; NULL: it does. */
+static const char *words_of(const hn_sheet_facts *f, hn_column_id id, char date[HN_DATE_TEXT])
+{
+    uint8_t code;
+
+    switch (hn_column_definition(id)->kind) {
+    case HN_KIND_STR:
+        return hn_table_text(f->table, id, f->row);
+    case HN_KIND_CODE:
+        return hn_coded_text(f->plan, id, hn_code(f->table, id, f->row));
+    case HN_KIND_BOOL:
+        code = hn_code(f->table, id, f->row);
+        return code == HN_CODE_MISSING ? "" : code ? "yes" : "no";
+    case HN_KIND_DATE:
+        if (hn_i32(f->table, id, f->row) == HN_I32_MISSING)
+            return "";
+        hn_date_text(hn_i32(f->table, id, f->row), date);
+        return date;
+    default:
+        return NULL;
+    }
+}
+
 hn_sheet_item *hn_sheet_column(const hn_sheet_facts *f, hn_sheet *s, hn_column_id id,
                                const char *symbol, const char *basis)
 {
     const hn_column_def *d = hn_column_definition(id);
-    hn_sheet_item *item;
     char date[HN_DATE_TEXT];
+    const char *text = words_of(f, id, date);
+    hn_sheet_item *item;
 
-    switch (d->kind) {
-    case HN_KIND_STR:
-        return hn_sheet_word(s, d->name, d->title, hn_table_text(f->table, id, f->row), basis);
-    case HN_KIND_CODE:
-        return hn_sheet_word(s, d->name, d->title,
-                             hn_coded_text(f->plan, id, hn_code(f->table, id, f->row)), basis);
-    case HN_KIND_BOOL:
-        return hn_sheet_word(s, d->name, d->title,
-                             hn_code(f->table, id, f->row) == HN_CODE_MISSING ? NULL
-                             : hn_code(f->table, id, f->row)                  ? "yes"
-                                                                              : "no",
-                             basis);
-    case HN_KIND_DATE:
-        hn_date_text(hn_i32(f->table, id, f->row), date);
-        return hn_sheet_word(s, d->name, d->title,
-                             hn_i32(f->table, id, f->row) == HN_I32_MISSING ? NULL : date, basis);
-    default:
-        item = hn_sheet_number(s, d->name, d->title, symbol,
-                               hn_table_number(f->table, id, f->row), d->decimals, d->unit, basis);
-        item->layer_column = item->key;
+    if (text) {
+        item = hn_sheet_word(s, d->name, d->title, text, basis);
+        item->missing = says_nothing(id) ? "none" : "unknown";
         return item;
     }
+    item = hn_sheet_number(s, d->name, d->title, symbol,
+                           hn_table_number(f->table, id, f->row), d->decimals, d->unit, basis);
+    item->layer_column = item->key;
+    item->is_plain = is_name(id);
+    item->missing = says_nothing(id) ? "none" : "unknown";
+    return item;
 }

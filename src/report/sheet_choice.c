@@ -8,10 +8,10 @@ enum { REASON_MAX = 4096 };
 static const hn_view_column columns[] = {
     {"method", "Method", "", "", HN_VIEW_TEXT, 0, NULL, 0},
     {"verdict", "Verdict", "", "", HN_VIEW_TEXT, 0, NULL, 0},
-    {"cost", "Cost", "", "money", HN_VIEW_REAL, 2, NULL, 0},
-    {"horizon_cost", "Cost to horizon", "", "money", HN_VIEW_REAL, 2, NULL, 0},
-    {"loss_avoided", "Loss avoided", "", "money", HN_VIEW_REAL, 2, NULL, 0},
-    {"net_benefit", "Net benefit", "", "money", HN_VIEW_REAL, 2, NULL, 0},
+    {"cost", "Cost", "", "money", HN_VIEW_REAL, 0, NULL, 0},
+    {"horizon_cost", "Cost to horizon", "", "money", HN_VIEW_REAL, 0, NULL, 0},
+    {"loss_avoided", "Loss avoided", "", "money", HN_VIEW_REAL, 0, NULL, 0},
+    {"net_benefit", "Net benefit", "", "money", HN_VIEW_REAL, 0, NULL, 0},
 };
 
 static const hn_view_column reason_columns[] = {
@@ -100,6 +100,14 @@ static void compare(const hn_sheet_facts *f, const hn_option *a, const hn_option
                  hn_sheet_money(s, a->loss_avoided - b->loss_avoided, 2));
 }
 
+static int by_commitment(const hn_sheet_facts *f, int chosen)
+{
+    int second = hn_sheet_method_in(f, HN_COL_RUNNER_UP);
+
+    return hn_code(f->table, HN_COL_PROGRAMME, f->row) == HN_PROGRAMME_COMMITTED && second >= 0 &&
+           f->judged[chosen].net_benefit < f->judged[second].net_benefit;
+}
+
 static void say_rule(const hn_sheet_facts *f, int chosen, hn_sheet *s)
 {
     const hn_override *by = person(f);
@@ -108,6 +116,9 @@ static void say_rule(const hn_sheet_facts *f, int chosen, hn_sheet *s)
         hn_sheet_say(s, "by_person", "A person put this method in place: %s, %s: %s. The engine's own choice stands as the runner-up.",
                      by->who ? by->who : "unnamed", by->date ? by->date : "undated",
                      by->reason ? by->reason : "no reason given")
+            ->is_emphasised = 1;
+    else if (by_commitment(f, chosen))
+        hn_sheet_say(s, "by_commitment", "A committed work put this method in place where the engine would only watch; its own choice stands as the runner-up.")
             ->is_emphasised = 1;
     else if (f->plan->config.methods[chosen].kind == HN_METHOD_WATCH)
         hn_sheet_say(s, "rule", "Watching is chosen: no rule forbids it, and no method that fits avoids more loss than it costs to the horizon.");

@@ -47,13 +47,27 @@ static void put_element(hn_out *out, const char *open, const char *text, const c
     hn_put_text(out, close);
 }
 
+/* Blanks inside a number do not break. */
+static void put_unbroken(hn_out *out, const char *shown)
+{
+    for (const char *c = shown; *c; c++)
+        hn_put_text(out, *c == ' ' ? "&#160;" : (char[]){*c, '\0'});
+}
+
 static void put_shown(hn_out *out, double value, int decimals)
 {
     char shown[400];
 
     hn_sheet_shown(value, decimals, shown, sizeof shown);
-    for (const char *c = shown; *c; c++)
-        hn_put_text(out, *c == ' ' ? "&#160;" : (char[]){*c, '\0'});
+    put_unbroken(out, shown);
+}
+
+static void put_item_shown(hn_out *out, const hn_sheet_item *item)
+{
+    char shown[400];
+
+    hn_sheet_item_shown(item, shown, sizeof shown);
+    put_unbroken(out, shown);
 }
 
 static void put_value(const hn_sheet_item *item, hn_out *out)
@@ -66,7 +80,7 @@ static void put_value(const hn_sheet_item *item, hn_out *out)
         put_element(out, "<td colspan=\"2\">", item->text, "</td>");
     } else {
         hn_put_text(out, "<td class=\"n\">");
-        put_shown(out, item->number, item->decimals);
+        put_item_shown(out, item);
         put_element(out, "</td><td class=\"unit\">", isnan(item->number) ? "" : item->unit,
                     "</td>");
     }
@@ -90,15 +104,15 @@ static const hn_sheet_item *put_values(const hn_sheet_item *first, hn_out *out)
 
 static void put_formula(const hn_sheet_item *item, hn_out *out)
 {
-    hn_put_text(out, item->is_emphasised ? "<div class=\"formula governs\"><p>"
+    hn_put_text(out, item->governs ? "<div class=\"formula governs\"><p>"
                                          : "<div class=\"formula\"><p>");
     hn_put_xml(out, item->title);
-    hn_put_text(out, item->is_emphasised ? " <strong>(governs)</strong></p>" : "</p>");
+    hn_put_text(out, item->governs ? " <strong>(governs)</strong></p>" : "</p>");
     put_element(out, "<code>", item->symbols, "</code>");
     if (item->numbers)
         put_element(out, "<code>= ", item->numbers, "</code>");
     hn_put_text(out, "<code>= <strong>");
-    put_shown(out, item->number, item->decimals);
+    put_item_shown(out, item);
     hn_put_char(out, ' ');
     put_element(out, "", isnan(item->number) ? "" : item->unit, "</strong></code>");
     if (item->basis[0])

@@ -112,6 +112,37 @@ const char *hn_sheet_basis(const hn_sheet_facts *f, hn_sheet *s, hn_column_id id
     }
 }
 
+static const hn_view_column decided_columns[] = {
+    {"what", "What", "", "", HN_VIEW_TEXT, 0, NULL, 0},
+    {"value", "Value", "", "", HN_VIEW_TEXT, 0, NULL, 0},
+    {"who", "Who", "", "", HN_VIEW_TEXT, 0, NULL, 0},
+    {"date", "When", "", "", HN_VIEW_TEXT, 0, NULL, 0},
+    {"reason", "Reason", "", "", HN_VIEW_TEXT, 0, NULL, 0},
+};
+
+/* The register of overrides, as far as it is about this segment. */
+static void add_decided(const hn_sheet_facts *f, hn_sheet *s)
+{
+    const hn_config *config = &f->plan->config;
+    hn_sheet_item *t = NULL;
+
+    for (size_t i = 0; f->override_state && i < config->override_count; i++) {
+        const hn_override *o = &config->overrides[i];
+
+        if (f->override_state[i] != 1 ||
+            strcmp(o->segment_id, hn_table_text(f->table, HN_COL_SEGMENT_ID, f->row)) != 0)
+            continue;
+        if (!t)
+            t = hn_sheet_table(s, "decided", "Decided by people (overrides)", decided_columns,
+                               sizeof decided_columns / sizeof decided_columns[0]);
+        hn_sheet_cell_word(s, t, o->what);
+        hn_sheet_cell_word(s, t, o->value);
+        hn_sheet_cell_word(s, t, o->who);
+        hn_sheet_cell_word(s, t, o->date);
+        hn_sheet_cell_word(s, t, o->reason);
+    }
+}
+
 static void add_columns(const hn_sheet_facts *f, hn_sheet *s, const hn_column_id *ids, size_t count)
 {
     for (size_t i = 0; i < count; i++)
@@ -192,6 +223,7 @@ void hn_sheet_inputs(const hn_sheet_facts *f, hn_sheet *s)
     hn_sheet_begin(s, "defects", "Defects, access and connections");
     add_columns(f, s, defects, COUNT_OF(defects));
     hn_sheet_end(s);
+    add_decided(f, s);
     add_assumed(f, s);
     hn_sheet_end(s);
 }

@@ -84,7 +84,7 @@ static void put_value(const hn_sheet_item *item, hn_out *out)
     put_text_pair(out, "numbers", item->numbers);
     put_text_pair(out, "layer_column", item->layer_column);
     if (item->kind == HN_SHEET_FORMULA)
-        hn_put_text(out, item->is_emphasised ? ", \"governs\": true" : "");
+        hn_put_text(out, item->governs ? ", \"governs\": true" : "");
     hn_put_char(out, '}');
 }
 

@@ -90,7 +90,6 @@ void hn_sheet_life(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
     hn_sheet_formula(s, "net_benefit", "Net benefit; the greatest is chosen", "NB = A - K",
                      hn_sheet_text(s, "%s - %s", hn_sheet_grouped(s, o->loss_avoided, 2),
                                    hn_sheet_grouped(s, o->horizon_cost, 2)),
-                     o->net_benefit, 2, "money", "")
-        ->is_emphasised = 1;
+                     o->net_benefit, 2, "money", "");
     hn_sheet_end(s);
 }

@@ -18,8 +18,10 @@ void hn_sheet_to_text(const hn_sheet *sheet, hn_out *out);
 void hn_sheet_to_html(const hn_sheet *sheet, hn_out *out);
 void hn_sheet_to_json(const hn_sheet *sheet, hn_out *out);
 
-/* Number of an item or cell as people read it: grouped thousands, fixed
- * decimals, "unknown" for NaN. Cut to `size`. */
+/* Number as people read it: blanks between thousands, fixed decimals, "unknown"
+ * for NaN. Cut to `size`. */
 void hn_sheet_shown(double value, int decimals, char *out, size_t size);
+/* Number of an item, its own way of saying "unknown" included. */
+void hn_sheet_item_shown(const hn_sheet_item *item, char *out, size_t size);
 
 #endif

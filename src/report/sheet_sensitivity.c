@@ -9,7 +9,6 @@ enum { FLIPS = 16, HORIZON_MOST = 120 };
 static const double NEAR = 0.15;
 
 static const hn_view_column near_columns[] = {
-    {"method", "Method", "", "", HN_VIEW_TEXT, 0, NULL, 0},
     {"rule", "Rule", "", "", HN_VIEW_TEXT, 0, NULL, 0},
     {"holds", "Holds", "", "", HN_VIEW_TEXT, 0, NULL, 0},
     {"column", "Value of", "", "", HN_VIEW_TEXT, 0, NULL, 0},
@@ -27,13 +26,11 @@ static void add_price(hn_sheet *s, const char *key, const char *label, double le
 
     if (!(money > 0.0))
         return;
-    if (rises)
-        hn_sheet_number(s, key, label, NULL, percent, 1, "%", "net benefit lead / cost to the horizon");
-    else if (percent > 100.0)
+    if (!rises && percent > 100.0)
         hn_sheet_word(s, key, label, "never by price alone",
                       "even for nothing it would not win");
     else
-        hn_sheet_number(s, key, label, NULL, -percent, 1, "%",
+        hn_sheet_number(s, key, label, NULL, percent, 1, "%",
                         "net benefit lead / cost to the horizon");
 }
 
@@ -42,12 +39,12 @@ static void add_prices(const hn_option *a, const hn_option *b, hn_sheet *s)
     double lead = a->net_benefit - b->net_benefit;
 
     if (lead < 0.0) {
-        hn_sheet_say(s, "already", "By net benefit the runner-up would win already; a person decided otherwise.");
+        hn_sheet_say(s, "already", "By net benefit the runner-up would win already: a person or a commitment decided otherwise.");
         return;
     }
-    add_price(s, "chosen_price_change_pct", "The runner-up wins when the chosen one's cost changes by",
+    add_price(s, "chosen_price_rise_pct", "The runner-up wins when the chosen one's cost rises by",
               lead, a->horizon_cost, 1);
-    add_price(s, "runner_up_price_change_pct", "or when the runner-up's cost changes by", lead,
+    add_price(s, "runner_up_price_fall_pct", "or when the runner-up's cost falls by", lead,
               b->horizon_cost, 0);
 }
 
@@ -118,7 +115,6 @@ static void add_near(const hn_sheet_facts *f, size_t index, hn_sheet *s, hn_shee
     hn_column_id id = column_of(rule);
     double value = hn_table_number(f->table, id, f->row);
 
-    hn_sheet_cell_word(s, t, f->plan->config.methods[rule->method].id);
     hn_sheet_cell_word(s, t, rule->id);
     hn_sheet_cell_word(s, t, hn_option_rule_holds(f->options, f->row, index)
                                  ? rule->verdict == HN_VERDICT_AFTER_WORKS ? "yes: works" : "yes: out"
@@ -152,7 +148,7 @@ static void add_limits(const hn_sheet_facts *f, hn_sheet *s)
             continue;
         if (!t)
             t = hn_sheet_table(s, "near_limits",
-                               "Rules whose value is within 15 % of the limit: a better measurement may turn them",
+                               "Rules whose value is within 15 % of the limit: a better measurement may turn them (SI units)",
                                near_columns, sizeof near_columns / sizeof near_columns[0]);
         add_near(f, r, s, t);
         shown++;

@@ -4,7 +4,7 @@
 #include <math.h>
 #include <stdio.h>
 
-enum { WIDTH = 96, LABEL = 34, VALUE_END = 54, BASIS_AT = 62, BASIS_LEAST = 20, TABLE_MAX = 24 };
+enum { WIDTH = 96, LABEL = 34, VALUE_END = 54, BASIS_AT = 64, TABLE_MAX = 24, NOTES_MAX = 64 };
 
 void hn_sheet_shown(double value, int decimals, char *out, size_t size)
 {
@@ -27,6 +27,16 @@ void hn_sheet_shown(double value, int decimals, char *out, size_t size)
         out[at++] = plain[i];
     }
     out[at] = '\0';
+}
+
+void hn_sheet_item_shown(const hn_sheet_item *item, char *out, size_t size)
+{
+    if (isnan(item->number))
+        snprintf(out, size, "%s", item->missing);
+    else if (item->is_plain)
+        snprintf(out, size, "%.*f", item->decimals < 0 ? 0 : item->decimals, item->number);
+    else
+        hn_sheet_shown(item->number, item->decimals, out, size);
 }
 
 /* ---- clean characters, counted ---- */
@@ -81,7 +91,7 @@ static int put_clean(hn_out *out, const char *text, int most)
 /* Bytes of the first line of at most `width` characters; *skip: blanks behind. */
 static size_t line_bytes(const char *text, int width, size_t *skip)
 {
-    size_t at = 0, last_blank = 0;
+    size_t at = 0, last_blank = 0, last_mark = 0;
     int n = 0;
 
     *skip = 0;
@@ -92,9 +102,11 @@ static size_t line_bytes(const char *text, int width, size_t *skip)
             last_blank = at;
         if (++n > width) {
             *skip = last_blank ? 1 : 0;
-            return last_blank ? last_blank : at;
+            return last_blank ? last_blank : last_mark ? last_mark : at;
         }
         at += bytes ? bytes : 1;
+        if (strchr("_/.,;", text[at - 1])) /* long names break after these */
+            last_mark = at;
     }
     return at;
 }
@@ -124,46 +136,86 @@ static void put_rule(hn_out *out, char c, int n)
     hn_put_char(out, '\n');
 }
 
+/* One empty line, not two. */
+static void put_gap(hn_out *out)
+{
+    if (out->used < 2 || out->data[out->used - 1] != '\n' || out->data[out->used - 2] != '\n')
+        hn_put_char(out, '\n');
+}
+
 /* ---- items ---- */
 
-static void put_value(const hn_sheet_item *item, hn_out *out)
+/* Label, and where the cursor then stands. */
+static int put_label(const hn_sheet_item *item, hn_out *out)
 {
-    char shown[400];
     int at = 2;
 
     put_blanks(out, 2);
-    at += put_clean(out, item->title, 60);
+    at += put_clean(out, item->title, 72);
     if (item->symbol[0]) {
         hn_put_text(out, ", ");
         at += 2 + put_clean(out, item->symbol, 20);
     }
-    if (item->text) {
-        put_blanks(out, at < LABEL ? LABEL - at : 2);
-        at = at < LABEL ? LABEL : at + 2;
-        if (!item->basis[0] || columns_of(item->text) > BASIS_AT - at - 2) {
-            put_wrapped(out, item->text, at < BASIS_AT ? at : 4, WIDTH - at);
-            at = 0;
-        } else {
-            at += put_clean(out, item->text, WIDTH);
-        }
-    } else {
-        hn_sheet_shown(item->number, item->decimals, shown, sizeof shown);
-        at += columns_of(shown);
-        put_blanks(out, at + 1 < VALUE_END ? VALUE_END - at : 1);
-        at = at + 1 < VALUE_END ? VALUE_END : at + 1;
-        hn_put_text(out, shown);
-        if (item->unit[0] && !isnan(item->number)) {
-            hn_put_char(out, ' ');
-            at += 1 + put_clean(out, item->unit, 20);
-        }
+    return at;
+}
+
+static int go_to(hn_out *out, int at, int column)
+{
+    if (at >= column) {
+        hn_put_char(out, '\n');
+        at = 0;
     }
+    put_blanks(out, column - at);
+    return column;
+}
+
+static void put_basis(const hn_sheet_item *item, int at, hn_out *out)
+{
     if (item->basis[0]) {
-        put_blanks(out, at < BASIS_AT ? BASIS_AT - at : 2);
-        at = at < BASIS_AT ? BASIS_AT : at + 2;
-        put_wrapped(out, item->basis, BASIS_AT, WIDTH - (at < WIDTH - BASIS_LEAST ? at : BASIS_AT));
-    } else if (at) {
+        at = at + 2 <= BASIS_AT ? go_to(out, at, BASIS_AT) : at + 2;
+        if (at > BASIS_AT)
+            put_blanks(out, 2);
+        put_wrapped(out, item->basis, BASIS_AT, WIDTH - BASIS_AT);
+    } else {
         hn_put_char(out, '\n');
     }
+}
+
+/* Text and basis side by side where they fit, else one after the other. */
+static void put_word(const hn_sheet_item *item, int at, hn_out *out)
+{
+    char both[4096];
+    int n = columns_of(item->text);
+
+    at = go_to(out, at, LABEL);
+    if (item->basis[0] && at + n + 2 <= BASIS_AT) {
+        at += put_clean(out, item->text, WIDTH);
+        put_basis(item, at, out);
+        return;
+    }
+    snprintf(both, sizeof both, item->basis[0] ? "%s (%s)" : "%s%s", item->text, item->basis);
+    put_wrapped(out, both, LABEL, WIDTH - LABEL);
+}
+
+static void put_value(const hn_sheet_item *item, hn_out *out)
+{
+    char shown[400];
+    int at = put_label(item, out), n;
+
+    if (item->text) {
+        put_word(item, at, out);
+        return;
+    }
+    hn_sheet_item_shown(item, shown, sizeof shown);
+    n = columns_of(shown);
+    at = go_to(out, at, VALUE_END - (n < VALUE_END - 2 ? n : VALUE_END - 2));
+    hn_put_text(out, shown);
+    at += n;
+    if (item->unit[0] && !isnan(item->number)) {
+        hn_put_char(out, ' ');
+        at += 1 + put_clean(out, item->unit, 20);
+    }
+    put_basis(item, at, out);
 }
 
 static void put_formula(const hn_sheet_item *item, hn_out *out)
@@ -182,14 +234,14 @@ static void put_formula(const hn_sheet_item *item, hn_out *out)
         put_wrapped(out, item->numbers, indent + left + 2, WIDTH - indent - left - 2);
     }
     put_blanks(out, indent + left);
-    hn_sheet_shown(item->number, item->decimals, shown, sizeof shown);
+    hn_sheet_item_shown(item, shown, sizeof shown);
     hn_put_text(out, "= ");
     hn_put_text(out, shown);
     if (item->unit[0] && !isnan(item->number)) {
         hn_put_char(out, ' ');
         put_clean(out, item->unit, 20);
     }
-    hn_put_text(out, item->is_emphasised ? "   <- governs\n" : "\n");
+    hn_put_text(out, item->governs ? "   <- governs\n" : "\n");
     if (item->basis[0]) {
         put_blanks(out, indent);
         hn_put_char(out, '[');
@@ -207,13 +259,50 @@ static int is_number(const hn_view_column *column)
     return column->kind == HN_VIEW_REAL || column->kind == HN_VIEW_INT;
 }
 
-static const char *cell_text(const hn_view_column *column, const hn_cell *cell, char *room,
+/* Sources are long and often the same: under the table, each once. */
+typedef struct notes {
+    const char *text[NOTES_MAX];
+    size_t count;
+} notes;
+
+static int is_noted(const hn_view_column *column)
+{
+    return strcmp(column->name, "source") == 0;
+}
+
+static const char *note_mark(notes *n, const char *text, char *room, size_t size)
+{
+    size_t i = 0;
+
+    while (i < n->count && strcmp(n->text[i], text) != 0)
+        i++;
+    if (i == NOTES_MAX)
+        return text;
+    if (i == n->count)
+        n->text[n->count++] = text;
+    snprintf(room, size, "[%zu]", i + 1);
+    return room;
+}
+
+static void put_notes(const notes *n, hn_out *out)
+{
+    for (size_t i = 0; i < n->count; i++) {
+        char mark[16];
+
+        snprintf(mark, sizeof mark, "[%zu] ", i + 1);
+        put_blanks(out, 2);
+        hn_put_text(out, mark);
+        put_wrapped(out, n->text[i], 6, WIDTH - 6);
+    }
+}
+
+static const char *cell_text(const hn_view_column *column, const hn_cell *cell, notes *n, char *room,
                              size_t size)
 {
     if (cell->is_null)
         return is_number(column) ? "-" : "";
     if (column->kind == HN_VIEW_TEXT)
-        return cell->text;
+        return is_noted(column) ? note_mark(n, cell->text, room, size) : cell->text;
     if (column->kind == HN_VIEW_REAL)
         hn_sheet_shown(cell->r, column->decimals, room, size);
     else
@@ -227,7 +316,7 @@ static void head_text(const hn_view_column *column, char *room, size_t size)
 }
 
 /* Widths that the contents ask for; too wide a table takes from its texts. */
-static void find_widths(const hn_sheet_item *t, int *width)
+static void find_widths(const hn_sheet_item *t, notes *n, int *width)
 {
     char room[400];
     int sum = 2, widest;
@@ -238,9 +327,9 @@ static void find_widths(const hn_sheet_item *t, int *width)
         if (width[c] > 14) /* a long heading wraps */
             width[c] = 14;
         for (size_t i = c; i < t->cell_count; i += t->column_count) {
-            int n = columns_of(cell_text(&t->columns[c], &t->cells[i], room, sizeof room));
+            int needed = columns_of(cell_text(&t->columns[c], &t->cells[i], n, room, sizeof room));
 
-            width[c] = n > width[c] ? n : width[c];
+            width[c] = needed > width[c] ? needed : width[c];
         }
         sum += width[c] + 2;
     }
@@ -293,14 +382,16 @@ static void put_table(const hn_sheet_item *t, hn_out *out)
     char room[TABLE_MAX][400];
     const char *texts[TABLE_MAX];
     int width[TABLE_MAX], sum = 0;
+    notes sources = {.count = 0};
 
+    put_gap(out);
     if (t->title[0]) {
         put_blanks(out, 2);
         put_wrapped(out, t->title, 2, WIDTH - 2);
     }
     if (t->column_count == 0 || t->column_count > TABLE_MAX)
         return;
-    find_widths(t, width);
+    find_widths(t, &sources, width);
     for (size_t c = 0; c < t->column_count; c++) {
         head_text(&t->columns[c], room[c], sizeof room[c]);
         texts[c] = room[c];
@@ -311,9 +402,11 @@ static void put_table(const hn_sheet_item *t, hn_out *out)
     put_rule(out, '-', (sum < WIDTH ? sum : WIDTH) - 2);
     for (size_t i = 0; i + t->column_count <= t->cell_count; i += t->column_count) {
         for (size_t c = 0; c < t->column_count; c++)
-            texts[c] = cell_text(&t->columns[c], &t->cells[i + c], room[c], sizeof room[c]);
+            texts[c] = cell_text(&t->columns[c], &t->cells[i + c], &sources, room[c], sizeof room[c]);
         put_line(t, texts, width, out);
     }
+    put_notes(&sources, out);
+    put_gap(out);
 }
 
 static void put_items(const hn_sheet_item *block, int level, hn_out *out);
@@ -322,10 +415,10 @@ static void put_block(const hn_sheet_item *block, int level, hn_out *out)
 {
     int n;
 
-    hn_put_char(out, '\n');
+    put_gap(out);
     n = columns_of(block->title);
     put_wrapped(out, block->title, 0, WIDTH);
-    put_rule(out, level == 0 ? '=' : '-', n < WIDTH ? n : WIDTH);
+    put_rule(out, level == 0 ? '=' : level == 1 ? '-' : '.', n < WIDTH ? n : WIDTH);
     put_items(block, level + 1, out);
 }
 

@@ -103,7 +103,7 @@ static void add_loads(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
 
 static void mark(hn_sheet_item *item, const hn_option *o, hn_liner_governs governs)
 {
-    item->is_emphasised = o->wall.governs == governs;
+    item->governs = o->wall.governs == governs && o->wall.status == HN_LINER_DESIGNED;
 }
 
 static void add_e1_e2(const hn_option *o, hn_sheet *s)
@@ -188,14 +188,14 @@ static void add_other_rule(const hn_sheet_facts *f, const hn_option *o, hn_sheet
     if (m->wall_rule == HN_WALL_FLEXIBLE) {
         hn_sheet_number(s, "screening_wall_share", "Screening share of the width", NULL,
                         m->screening_wall_share, 3, "-", "methods; the host is not circular");
-        hn_sheet_formula(s, "wall_required_mm", "Screening wall, no design", "t = share x W",
+        hn_sheet_formula(s, "screening_wall_mm", "Screening wall, no design", "t = share x W",
                          hn_sheet_text(s, "%s x %s", D(m->screening_wall_share), D(width_mm)),
                          m->screening_wall_share * width_mm, 2, "mm",
                          "not circular: ASTM F1216 does not hold; needs special design");
         return;
     }
     if (m->wall_rule == HN_WALL_SDR)
-        hn_sheet_formula(s, "wall_required_mm", "Wall of a pipe of this SDR",
+        hn_sheet_formula(s, "sdr_wall_mm", "Wall of a pipe of this SDR",
                          "t = (W - 2 x annulus) / SDR",
                          hn_sheet_text(s, "(%s - 2 x %s) / %s", D(width_mm), D(o->annulus_mm), D(m->sdr)),
                          o->wall_mm, 2, "mm", "ratio of the outside diameter to the wall; methods");
