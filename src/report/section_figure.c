@@ -7,7 +7,7 @@
 
 #include <math.h>
 
-enum { PANEL = 360, DRAWN = 230, TOP = 48, LEGEND = 26 };
+enum { PANEL = 380, DRAWN = 230, TOP = 48, LEGEND = 26 };
 
 typedef struct figure {
     hn_out out;
@@ -239,9 +239,9 @@ static int draw(figure *f)
     hn_put_xml(&f->out, described(f, is_lined));
     put(f, "</desc>\n");
     put_patterns(f, number);
-    if (!put_before(f, PANEL / 2.0 - 20))
+    if (!put_before(f, PANEL / 2.0 - 36))
         return 0;
-    put_after(f, 1.5 * PANEL - 20, number, is_lined);
+    put_after(f, 1.5 * PANEL - 36, number, is_lined);
     if (is_lined)
         put_legend(f, height - 10, number);
     put(f, "</svg>\n");

@@ -22,9 +22,11 @@ static const char style[] =
     "th,td{text-align:left;vertical-align:top;padding:.14rem .5rem .14rem 0;border-bottom:1px "
     "solid #c9c9c9}\n"
     "thead th{border-bottom:2px solid #6b6b6b}\n"
-    "table.values th{font-weight:400;width:36%}\n"
+    "table.values{table-layout:fixed}\n"
+    "table.values th{font-weight:400}\n"
+    "col.label{width:36%}col.value{width:16%}col.unit{width:11%}\n"
     "td.n,th.n{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}\n"
-    "td.unit{white-space:nowrap}\n"
+    "td{overflow-wrap:break-word}td.unit{white-space:nowrap}\n"
     "td.basis,p.source{color:#4a4a4a;font-size:.8rem}\n"
     "div.scroll{overflow-x:auto}\n"
     "div.formula{margin:.5rem 0 .6rem;padding-left:.7rem;border-left:2px solid #b5b5b5;"
@@ -77,14 +79,17 @@ static void put_value(const hn_sheet_item *item, hn_out *out)
         put_element(out, ", <i>", item->symbol, "</i>");
     hn_put_text(out, "</th>");
     if (item->text) {
-        put_element(out, "<td colspan=\"2\">", item->text, "</td>");
+        put_element(out, item->basis[0] ? "<td colspan=\"2\">" : "<td colspan=\"3\">", item->text,
+                    "</td>");
     } else {
         hn_put_text(out, "<td class=\"n\">");
         put_item_shown(out, item);
         put_element(out, "</td><td class=\"unit\">", isnan(item->number) ? "" : item->unit,
                     "</td>");
     }
-    put_element(out, "<td class=\"basis\">", item->basis, "</td></tr>\n");
+    if (item->basis[0] || !item->text)
+        put_element(out, "<td class=\"basis\">", item->basis, "</td>");
+    hn_put_text(out, "</tr>\n");
 }
 
 /* Values that follow each other stand in one table; returns the last of them. */
@@ -92,7 +97,9 @@ static const hn_sheet_item *put_values(const hn_sheet_item *first, hn_out *out)
 {
     const hn_sheet_item *item = first;
 
-    hn_put_text(out, "<div class=\"scroll\"><table class=\"values\"><tbody>\n");
+    hn_put_text(out, "<div class=\"scroll\"><table class=\"values\"><colgroup>"
+                     "<col class=\"label\"/><col class=\"value\"/><col class=\"unit\"/><col/>"
+                     "</colgroup><tbody>\n");
     for (;; item = item->next) {
         put_value(item, out);
         if (!item->next || item->next->kind != HN_SHEET_VALUE)
