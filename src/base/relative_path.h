@@ -6,7 +6,7 @@
 #include "base/arena.h"
 
 /* "../../plans/a.yaml". Links on the way are followed; the folder need not
- * exist yet. NULL when out of memory or when `file` does not exist. */
+ * exist yet. NULL when out of memory. */
 const char *hn_relative_path(const char *folder, const char *file, hn_arena *arena);
 
 #endif

@@ -15,8 +15,8 @@ struct hn_result_store {
     hn_arena arena;
     const char *folder, *gpkg;
     char *manifest;
-    sqlite3 *json;  /* in memory, only to ask for parts of run.json */
-    sqlite3 *rows;  /* result.gpkg */
+    sqlite3 *json; /* in memory, only to ask for parts of run.json */
+    sqlite3 *rows; /* result.gpkg */
 };
 
 static int is_folder(const char *path)
@@ -58,7 +58,8 @@ static hn_status read_manifest(hn_result_store *store, const char *path, hn_erro
         return broken(err, path, "cannot be read: this is no result of haunch run");
     store->manifest = hn_alloc(MANIFEST_MAX + 1, 1);
     n = store->manifest ? fread(store->manifest, 1, MANIFEST_MAX, file) : 0;
-    is_whole = !ferror(file) && n < MANIFEST_MAX && !memchr(store->manifest ? store->manifest : "", 0, n);
+    is_whole =
+        !ferror(file) && n < MANIFEST_MAX && !memchr(store->manifest ? store->manifest : "", 0, n);
     fclose(file);
     if (!store->manifest)
         return hn_fail(err, HN_ERR_MEMORY, "out of memory");
@@ -191,7 +192,8 @@ hn_status hn_result_store_row(hn_result_store *store, const char *layer, const c
     }
     step = sqlite3_step(q);
     if (step == SQLITE_DONE) {
-        rc = hn_fail(err, HN_ERR_INPUT, "%s: layer %s has no segment \"%s\"", store->gpkg, layer, id);
+        rc = hn_fail(err, HN_ERR_INPUT, "%s: layer %s has no segment \"%s\"", store->gpkg, layer,
+                     id);
         hn_hint(err, "the layer was changed after the run; run the plan again");
     } else if (step != SQLITE_ROW) {
         rc = broken(err, store->gpkg, sqlite3_errmsg(store->rows));

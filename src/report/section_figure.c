@@ -100,8 +100,9 @@ static void put_width(figure *f, double axis, double y, double width_m)
     put_line(f, axis - half, y, axis + half, y);
     put_line(f, axis - half, y - 4, axis - half, y + 4);
     put_line(f, axis + half, y - 4, axis + half, y + 4);
-    put_words(f, axis, y + 16, "middle",
-              hn_sheet_text(f->sheet, "W %s", hn_sheet_quantity(f->sheet, width_m * 1000.0, 0, "mm")));
+    put_words(
+        f, axis, y + 16, "middle",
+        hn_sheet_text(f->sheet, "W %s", hn_sheet_quantity(f->sheet, width_m * 1000.0, 0, "mm")));
 }
 
 static void put_height(figure *f, double x, double bottom, double height_m)
@@ -111,8 +112,9 @@ static void put_height(figure *f, double x, double bottom, double height_m)
     put_line(f, x, top, x, bottom);
     put_line(f, x - 4, top, x + 4, top);
     put_line(f, x - 4, bottom, x + 4, bottom);
-    put_words(f, x + 7, (top + bottom) / 2.0 + 4, "start",
-              hn_sheet_text(f->sheet, "H %s", hn_sheet_quantity(f->sheet, height_m * 1000.0, 0, "mm")));
+    put_words(
+        f, x + 7, (top + bottom) / 2.0 + 4, "start",
+        hn_sheet_text(f->sheet, "H %s", hn_sheet_quantity(f->sheet, height_m * 1000.0, 0, "mm")));
 }
 
 /* ---- panels ---- */
@@ -142,7 +144,8 @@ static void put_lined(figure *f, double axis, int number)
                               annulus > 0.0 ? "annulus" : "wall", number));
     if (annulus > 0.0)
         put_outline(f, &inner, axis, raised_m(o, &inner, annulus),
-                    hn_sheet_text(f->sheet, "fill=\"url(#wall%d)\" stroke=\"#1b1b1b\" stroke-width=\"1\"",
+                    hn_sheet_text(f->sheet,
+                                  "fill=\"url(#wall%d)\" stroke=\"#1b1b1b\" stroke-width=\"1\"",
                                   number));
     put_outline(f, &o->after, axis, raised_m(o, &o->after, annulus + wall),
                 "fill=\"#ffffff\" stroke=\"#00204d\" stroke-width=\"1.5\"");
@@ -153,19 +156,22 @@ static void put_after(figure *f, double axis, int number, int is_lined)
     const hn_option *o = f->option;
     double host_bottom = TOP + o->full_before.height_m * f->px_per_m;
     double thick = (o->annulus_mm > 0.0 ? o->annulus_mm : 0.0) + o->wall_mm;
-    double bottom = is_lined ? host_bottom - raised_m(o, &o->after, thick) * f->px_per_m : host_bottom;
+    double bottom =
+        is_lined ? host_bottom - raised_m(o, &o->after, thick) * f->px_per_m : host_bottom;
 
     put_words(f, axis, 22, "middle", is_lined ? "after: lining in the host" : "after: no lining");
     if (is_lined)
         put_lined(f, axis, number);
     else
-        put_outline(f, &o->after, axis, 0.0, "fill=\"#ffffff\" stroke=\"#1b1b1b\" stroke-width=\"3\"");
+        put_outline(f, &o->after, axis, 0.0,
+                    "fill=\"#ffffff\" stroke=\"#1b1b1b\" stroke-width=\"3\"");
     put_width(f, axis, host_bottom + 18, o->full_after.width_m);
     put_height(f, axis + o->full_before.width_m * f->px_per_m / 2.0 + 14, bottom,
                o->full_after.height_m);
 }
 
-static void put_swatch(figure *f, double x, double y, const char *fill, int number, const char *text)
+static void put_swatch(figure *f, double x, double y, const char *fill, int number,
+                       const char *text)
 {
     put(f, "<rect");
     put_attribute(f, "x", x);
@@ -178,15 +184,16 @@ static void put_swatch(figure *f, double x, double y, const char *fill, int numb
 /* Stripes for the wall, dots for the annulus. */
 static void put_patterns(figure *f, int number)
 {
-    put(f, hn_sheet_text(
-               f->sheet,
-               "<defs><pattern id=\"wall%d\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\" "
-               "patternTransform=\"rotate(45)\"><rect width=\"6\" height=\"6\" fill=\"#2a6f8e\"/>"
-               "<rect width=\"2\" height=\"6\" fill=\"#d6e8ef\"/></pattern>\n"
-               "<pattern id=\"annulus%d\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\">"
-               "<rect width=\"6\" height=\"6\" fill=\"#eadfb0\"/><circle cx=\"2\" cy=\"2\" r=\"1.1\" "
-               "fill=\"#5c4a00\"/></pattern></defs>\n",
-               number, number));
+    put(f,
+        hn_sheet_text(
+            f->sheet,
+            "<defs><pattern id=\"wall%d\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\" "
+            "patternTransform=\"rotate(45)\"><rect width=\"6\" height=\"6\" fill=\"#2a6f8e\"/>"
+            "<rect width=\"2\" height=\"6\" fill=\"#d6e8ef\"/></pattern>\n"
+            "<pattern id=\"annulus%d\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\">"
+            "<rect width=\"6\" height=\"6\" fill=\"#eadfb0\"/><circle cx=\"2\" cy=\"2\" r=\"1.1\" "
+            "fill=\"#5c4a00\"/></pattern></defs>\n",
+            number, number));
 }
 
 static const char *described(figure *f, int is_lined)
@@ -195,17 +202,19 @@ static const char *described(figure *f, int is_lined)
     hn_sheet *s = f->sheet;
 
     if (!is_lined)
-        return hn_sheet_text(s, "The host is %s wide and %s high. This method puts no lining into it.",
+        return hn_sheet_text(s,
+                             "The host is %s wide and %s high. This method puts no lining into it.",
                              hn_sheet_quantity(s, o->full_before.width_m * 1000.0, 0, "mm"),
                              hn_sheet_quantity(s, o->full_before.height_m * 1000.0, 0, "mm"));
-    return hn_sheet_text(
-        s, "The host is %s wide and %s high. The lining has a wall of %s and an annulus of %s; %s by %s are left.",
-        hn_sheet_quantity(s, o->full_before.width_m * 1000.0, 0, "mm"),
-        hn_sheet_quantity(s, o->full_before.height_m * 1000.0, 0, "mm"),
-        hn_sheet_quantity(s, o->wall_mm, 1, "mm"),
-        hn_sheet_quantity(s, o->annulus_mm > 0.0 ? o->annulus_mm : 0.0, 1, "mm"),
-        hn_sheet_quantity(s, o->full_after.width_m * 1000.0, 0, "mm"),
-        hn_sheet_quantity(s, o->full_after.height_m * 1000.0, 0, "mm"));
+    return hn_sheet_text(s,
+                         "The host is %s wide and %s high. The lining has a wall of %s and an "
+                         "annulus of %s; %s by %s are left.",
+                         hn_sheet_quantity(s, o->full_before.width_m * 1000.0, 0, "mm"),
+                         hn_sheet_quantity(s, o->full_before.height_m * 1000.0, 0, "mm"),
+                         hn_sheet_quantity(s, o->wall_mm, 1, "mm"),
+                         hn_sheet_quantity(s, o->annulus_mm > 0.0 ? o->annulus_mm : 0.0, 1, "mm"),
+                         hn_sheet_quantity(s, o->full_after.width_m * 1000.0, 0, "mm"),
+                         hn_sheet_quantity(s, o->full_after.height_m * 1000.0, 0, "mm"));
 }
 
 static void put_legend(figure *f, double y, int number)
@@ -233,7 +242,8 @@ static int draw(figure *f)
                          "viewBox=\"0 0 %d %.0f\" font-size=\"13\" fill=\"#1b1b1b\" "
                          "font-family=\"sans-serif\">\n",
                          number, number, 2 * PANEL, height, 2 * PANEL, height));
-    put(f, hn_sheet_text(f->sheet, "<title id=\"t%d\">Cross-section before and after, to scale</title>\n",
+    put(f, hn_sheet_text(f->sheet,
+                         "<title id=\"t%d\">Cross-section before and after, to scale</title>\n",
                          number));
     put(f, hn_sheet_text(f->sheet, "<desc id=\"d%d\">", number));
     hn_put_xml(&f->out, described(f, is_lined));

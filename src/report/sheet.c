@@ -176,9 +176,8 @@ static const char *shown_unit(hn_sheet *sheet, const char *unit)
 {
     if (strcmp(unit, "-") == 0)
         return "";
-    return strncmp(unit, "money", 5) == 0
-               ? hn_sheet_text(sheet, "%s%s", sheet->currency, unit + 5)
-               : unit;
+    return strncmp(unit, "money", 5) == 0 ? hn_sheet_text(sheet, "%s%s", sheet->currency, unit + 5)
+                                          : unit;
 }
 
 /* The number in the units of the sheet; key and unit follow. */
@@ -205,8 +204,8 @@ hn_sheet_item *hn_sheet_number(hn_sheet *sheet, const char *key, const char *lab
     return item;
 }
 
-hn_sheet_item *hn_sheet_word(hn_sheet *sheet, const char *key, const char *label,
-                             const char *text, const char *basis)
+hn_sheet_item *hn_sheet_word(hn_sheet *sheet, const char *key, const char *label, const char *text,
+                             const char *basis)
 {
     hn_sheet_item *item = add(sheet, HN_SHEET_VALUE, key, label);
 
@@ -297,8 +296,7 @@ void hn_sheet_cell_word(hn_sheet *sheet, hn_sheet_item *table, const char *text)
         hn_cell_text(cell, text ? hn_sheet_text(sheet, "%s", text) : NULL);
 }
 
-hn_sheet_item *hn_sheet_figure(hn_sheet *sheet, const char *key, const char *title,
-                               const char *svg)
+hn_sheet_item *hn_sheet_figure(hn_sheet *sheet, const char *key, const char *title, const char *svg)
 {
     hn_sheet_item *item = add(sheet, HN_SHEET_FIGURE, key, title);
 

@@ -39,10 +39,10 @@ typedef struct hn_sheet_item {
     const char *basis; /* where the value comes from; source of a formula */
     /* Column of layer `segments` that must hold the same number, or NULL. */
     const char *layer_column;
-    const char *missing;  /* what is said for an unknown value: "unknown" */
-    int is_plain;         /* no blanks between thousands: a year, a number of a thing */
-    int is_emphasised;    /* a caution, or the value that decides */
-    int governs;          /* the formula whose result is taken */
+    const char *missing;           /* what is said for an unknown value: "unknown" */
+    int is_plain;                  /* no blanks between thousands: a year, a number of a thing */
+    int is_emphasised;             /* a caution, or the value that decides */
+    int governs;                   /* the formula whose result is taken */
     const hn_view_column *columns; /* table */
     double *factor;                /* table: per column, to the unit of the sheet */
     size_t column_count;
@@ -55,8 +55,8 @@ typedef struct hn_sheet {
     hn_arena arena;
     const char *title, *segment_id, *currency;
     int is_us;
-    hn_sheet_item root; /* its children are the blocks */
-    hn_sheet_item *at;  /* block that is being filled */
+    hn_sheet_item root;  /* its children are the blocks */
+    hn_sheet_item *at;   /* block that is being filled */
     hn_sheet_item spare; /* takes what there is no memory for */
     int out_of_memory;
 } hn_sheet;
@@ -76,8 +76,8 @@ hn_sheet_item *hn_sheet_number(hn_sheet *sheet, const char *key, const char *lab
                                const char *symbol, double value, int decimals, const char *unit,
                                const char *basis);
 /* An empty or NULL text is unknown. */
-hn_sheet_item *hn_sheet_word(hn_sheet *sheet, const char *key, const char *label,
-                             const char *text, const char *basis);
+hn_sheet_item *hn_sheet_word(hn_sheet *sheet, const char *key, const char *label, const char *text,
+                             const char *basis);
 /* title: what is worked out; symbols: "t = D / 2"; numbers: "300 / 2", may be NULL. */
 hn_sheet_item *hn_sheet_formula(hn_sheet *sheet, const char *key, const char *title,
                                 const char *symbols, const char *numbers, double value,

@@ -47,7 +47,7 @@ static const char *layer_name(hn_sheet *s, hn_column_id id)
 }
 
 /* A cost that a person set stands in the layer in place of the estimate. */
-static int is_cost_set(const hn_sheet_facts *f)
+int hn_sheet_cost_is_set(const hn_sheet_facts *f)
 {
     const hn_config *config = &f->plan->config;
 
@@ -60,13 +60,13 @@ static int is_cost_set(const hn_sheet_facts *f)
     return 0;
 }
 
-void hn_sheet_agrees(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s,
-                     hn_sheet_item *item, hn_column_id id)
+void hn_sheet_agrees(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s, hn_sheet_item *item,
+                     hn_column_id id)
 {
     int is_cost = id == HN_COL_COST || id == HN_COL_COST_LOW || id == HN_COL_COST_HIGH ||
                   id == HN_COL_YEARLY_COST;
 
-    if (hn_sheet_is_chosen(f, o) && !(is_cost && is_cost_set(f)))
+    if (hn_sheet_is_chosen(f, o) && !(is_cost && hn_sheet_cost_is_set(f)))
         item->layer_column = layer_name(s, id);
 }
 
@@ -122,8 +122,8 @@ hn_sheet_item *hn_sheet_column(const hn_sheet_facts *f, hn_sheet *s, hn_column_i
         item->missing = says_nothing(id) ? "none" : "unknown";
         return item;
     }
-    item = hn_sheet_number(s, d->name, d->title, symbol,
-                           hn_table_number(f->table, id, f->row), d->decimals, d->unit, basis);
+    item = hn_sheet_number(s, d->name, d->title, symbol, hn_table_number(f->table, id, f->row),
+                           d->decimals, d->unit, basis);
     item->layer_column = item->key;
     item->is_plain = is_name(id);
     item->missing = says_nothing(id) ? "none" : "unknown";

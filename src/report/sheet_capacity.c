@@ -30,7 +30,8 @@ void hn_sheet_capacity(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
                         ? "as before: this method leaves the surface"
                         : "methods: finished surface");
     item = hn_sheet_formula(
-        s, "capacity_ratio", "Capacity after over before; the slope cancels, the roughness pair decides the sign",
+        s, "capacity_ratio",
+        "Capacity after over before; the slope cancels, the roughness pair decides the sign",
         "Q2/Q1 = (n1/n2) (A2/A1) (R2/R1)^(2/3)",
         hn_sheet_text(s, "(%s / %s) x (%s / %s) x (%s / %s)^(2/3)", hn_sheet_digits(s, o->n_before),
                       hn_sheet_digits(s, o->n_after), hn_sheet_digits(s, o->full_after.area_m2),
@@ -40,7 +41,9 @@ void hn_sheet_capacity(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
         o->capacity_ratio, 3, "-", MANNING);
     hn_sheet_agrees(f, o, s, item, HN_COL_CAPACITY_RATIO);
     if (!(slope > 0.0)) {
-        hn_sheet_say(s, "no_slope", "The slope is unknown or not downhill: only the ratio is known, not the flow.");
+        hn_sheet_say(
+            s, "no_slope",
+            "The slope is unknown or not downhill: only the ratio is known, not the flow.");
     } else {
         add_flow(&o->full_before, o->n_before, slope,
                  hn_manning_full_m3_per_s(&o->full_before, o->n_before, slope),
@@ -52,6 +55,7 @@ void hn_sheet_capacity(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
                     (double)hn_f32(f->table, HN_COL_FLOW_REQUIRED, f->row), 4, "m3/s",
                     hn_sheet_basis(f, s, HN_COL_FLOW_REQUIRED));
     hn_sheet_number(s, "loss_limit_pct", "Loss from which the plan warns", NULL,
-                    f->plan->capacity_loss_limit_pct, 1, "%", "plan, money.capacity_loss_limit_pct");
+                    f->plan->capacity_loss_limit_pct, 1, "%",
+                    "plan, money.capacity_loss_limit_pct");
     hn_sheet_end(s);
 }

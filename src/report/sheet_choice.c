@@ -35,8 +35,10 @@ void hn_sheet_all_methods(const hn_sheet_facts *f, hn_sheet *s)
     hn_sheet_item *t;
 
     hn_sheet_begin(s, "all_methods", "All methods");
-    t = hn_sheet_table(s, "verdicts", "In the order of the catalogue; money of methods that are ruled out is for comparison only",
-                       columns, COUNT_OF(columns));
+    t = hn_sheet_table(
+        s, "verdicts",
+        "In the order of the catalogue; money of methods that are ruled out is for comparison only",
+        columns, COUNT_OF(columns));
     for (size_t m = 0; m < config->method_count; m++) {
         const hn_option *o = &f->judged[m];
 
@@ -50,8 +52,8 @@ void hn_sheet_all_methods(const hn_sheet_facts *f, hn_sheet *s)
     t = hn_sheet_table(s, "reasons", "Reasons", reason_columns, COUNT_OF(reason_columns));
     for (size_t m = 0; m < config->method_count; m++) {
         hn_sheet_cell_word(s, t, config->methods[m].id);
-        hn_sheet_cell_word(s, t, hn_option_reason(f->options, &f->judged[m], f->row, reason,
-                                                  sizeof reason));
+        hn_sheet_cell_word(
+            s, t, hn_option_reason(f->options, &f->judged[m], f->row, reason, sizeof reason));
     }
     hn_sheet_end(s);
 }
@@ -81,11 +83,13 @@ static void compare(const hn_sheet_facts *f, const hn_option *a, const hn_option
     double lead = a->net_benefit - b->net_benefit;
     hn_sheet_item *t;
 
-    hn_sheet_number(s, "lead_over_runner_up", "Net benefit of the chosen less that of the runner-up",
-                    NULL, lead, 2, "money", "")
+    hn_sheet_number(s, "lead_over_runner_up",
+                    "Net benefit of the chosen less that of the runner-up", NULL, lead, 2, "money",
+                    "")
         ->is_emphasised = 1;
-    t = hn_sheet_table(s, "terms", hn_sheet_text(s, "%s against %s", hn_sheet_method_of(f, a)->title,
-                                                 hn_sheet_method_of(f, b)->title),
+    t = hn_sheet_table(s, "terms",
+                       hn_sheet_text(s, "%s against %s", hn_sheet_method_of(f, a)->title,
+                                     hn_sheet_method_of(f, b)->title),
                        term_columns, COUNT_OF(term_columns));
     add_term(s, t, "main work", a->main_cost, b->main_cost);
     add_term(s, t, "works first", a->works_cost, b->works_cost);
@@ -94,10 +98,11 @@ static void compare(const hn_sheet_facts *f, const hn_option *a, const hn_option
     add_term(s, t, "cost to the horizon", a->horizon_cost, b->horizon_cost);
     add_term(s, t, "loss avoided", a->loss_avoided, b->loss_avoided);
     add_term(s, t, "net benefit", a->net_benefit, b->net_benefit);
-    hn_sheet_say(s, "in_words",
-                 "Of the difference, %s comes from the cost to the horizon and %s from the loss avoided.",
-                 hn_sheet_money(s, b->horizon_cost - a->horizon_cost, 2),
-                 hn_sheet_money(s, a->loss_avoided - b->loss_avoided, 2));
+    hn_sheet_say(
+        s, "in_words",
+        "Of the difference, %s comes from the cost to the horizon and %s from the loss avoided.",
+        hn_sheet_money(s, b->horizon_cost - a->horizon_cost, 2),
+        hn_sheet_money(s, a->loss_avoided - b->loss_avoided, 2));
 }
 
 static int by_commitment(const hn_sheet_facts *f, int chosen)
@@ -113,17 +118,25 @@ static void say_rule(const hn_sheet_facts *f, int chosen, hn_sheet *s)
     const hn_override *by = person(f);
 
     if (by)
-        hn_sheet_say(s, "by_person", "A person put this method in place: %s, %s: %s. The engine's own choice stands as the runner-up.",
+        hn_sheet_say(s, "by_person",
+                     "A person put this method in place: %s, %s: %s. The engine's own choice "
+                     "stands as the runner-up.",
                      by->who ? by->who : "unnamed", by->date ? by->date : "undated",
                      by->reason ? by->reason : "no reason given")
             ->is_emphasised = 1;
     else if (by_commitment(f, chosen))
-        hn_sheet_say(s, "by_commitment", "A committed work put this method in place where the engine would only watch; its own choice stands as the runner-up.")
+        hn_sheet_say(s, "by_commitment",
+                     "A committed work put this method in place where the engine would only watch; "
+                     "its own choice stands as the runner-up.")
             ->is_emphasised = 1;
     else if (f->plan->config.methods[chosen].kind == HN_METHOD_WATCH)
-        hn_sheet_say(s, "rule", "Watching is chosen: no rule forbids it, and no method that fits avoids more loss than it costs to the horizon.");
+        hn_sheet_say(s, "rule",
+                     "Watching is chosen: no rule forbids it, and no method that fits avoids more "
+                     "loss than it costs to the horizon.");
     else
-        hn_sheet_say(s, "rule", "Of the methods that fit, or fit after works, the one with the greatest net benefit is chosen: loss avoided less the cost of its years to the horizon.");
+        hn_sheet_say(s, "rule",
+                     "Of the methods that fit, or fit after works, the one with the greatest net "
+                     "benefit is chosen: loss avoided less the cost of its years to the horizon.");
 }
 
 void hn_sheet_choice(const hn_sheet_facts *f, hn_sheet *s)
@@ -141,7 +154,9 @@ void hn_sheet_choice(const hn_sheet_facts *f, hn_sheet *s)
     hn_sheet_column(f, s, HN_COL_SAVING, NULL,
                     "cost to the horizon of the best of the other kind, less that of the chosen");
     if (chosen < 0) {
-        hn_sheet_say(s, "none", "Nothing was chosen: every method is ruled out or cannot be told, and watching is not allowed by the rules.");
+        hn_sheet_say(s, "none",
+                     "Nothing was chosen: every method is ruled out or cannot be told, and "
+                     "watching is not allowed by the rules.");
     } else {
         say_rule(f, chosen, s);
         if (second < 0)

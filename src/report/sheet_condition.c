@@ -27,7 +27,8 @@ static const hn_view_column rate_columns[] = {
 static void add_shares(const hn_sheet_facts *f, hn_sheet *s)
 {
     hn_sheet_item *t = hn_sheet_table(
-        s, "shares", "Chance of each grade today, and chance of a failure in a year if nothing is done",
+        s, "shares",
+        "Chance of each grade today, and chance of a failure in a year if nothing is done",
         share_columns, sizeof share_columns / sizeof share_columns[0]);
 
     for (int d = 0; d < HN_OUTLOOK_DRIVERS; d++) {
@@ -35,17 +36,18 @@ static void add_shares(const hn_sheet_facts *f, hn_sheet *s)
         for (int g = 0; g < HN_OUTLOOK_GRADES; g++)
             hn_sheet_cell_number(s, t, hn_outlook_share(f->outlook, d, g, f->row));
         hn_sheet_cell_number(s, t, hn_outlook_chance(f->outlook, f->row, d, 0));
-        hn_sheet_cell_number(s, t, f->outlook->years > 10
-                                       ? hn_outlook_chance(f->outlook, f->row, d, 10)
-                                       : (double)NAN);
+        hn_sheet_cell_number(s, t,
+                             f->outlook->years > 10 ? hn_outlook_chance(f->outlook, f->row, d, 10)
+                                                    : (double)NAN);
     }
 }
 
 static void add_rates(const hn_sheet_facts *f, hn_sheet *s)
 {
     const hn_failure_rate *rates = &f->plan->config.failure;
-    hn_sheet_item *t = hn_sheet_table(s, "rates", "Failures of a sewer of each grade (failure_rates)",
-                                      rate_columns, sizeof rate_columns / sizeof rate_columns[0]);
+    hn_sheet_item *t =
+        hn_sheet_table(s, "rates", "Failures of a sewer of each grade (failure_rates)",
+                       rate_columns, sizeof rate_columns / sizeof rate_columns[0]);
 
     for (int d = 0; d < HN_OUTLOOK_DRIVERS; d++)
         for (int g = 0; g < HN_OUTLOOK_GRADES; g++) {
@@ -71,9 +73,9 @@ void hn_sheet_condition(const hn_sheet_facts *f, hn_sheet *s)
 {
     static const hn_column_id seen[] = {HN_COL_GRADE_STRUCTURAL, HN_COL_GRADE_SERVICE,
                                         HN_COL_GRADE_TIGHTNESS, HN_COL_INSPECTED_ON};
-    static const hn_column_id now[] = {HN_COL_GRADE_NOW, HN_COL_SERVICE_NOW, HN_COL_TIGHT_NOW,
-                                       HN_COL_CHANCE_STRUCTURAL, HN_COL_CHANCE_SERVICE,
-                                       HN_COL_CHANCE_TIGHTNESS};
+    static const hn_column_id now[] = {HN_COL_GRADE_NOW,      HN_COL_SERVICE_NOW,
+                                       HN_COL_TIGHT_NOW,      HN_COL_CHANCE_STRUCTURAL,
+                                       HN_COL_CHANCE_SERVICE, HN_COL_CHANCE_TIGHTNESS};
     const hn_cohort *cohort = cohort_of(f);
 
     hn_sheet_begin(s, "condition", "Condition and likelihood");

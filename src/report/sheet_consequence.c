@@ -56,10 +56,9 @@ static void add_loss(const hn_sheet_facts *f, hn_sheet *s)
     hn_sheet_item *item;
 
     for (int d = 0; d < 3; d++)
-        numbers = hn_sheet_text(
-            s, "%s%s%s x %s", numbers, d ? " + " : "",
-            hn_sheet_digits(s, (double)hn_f32(f->table, chance[d], f->row)),
-            hn_sheet_grouped(s, hn_f64(f->table, money[d], f->row), 2));
+        numbers = hn_sheet_text(s, "%s%s%s x %s", numbers, d ? " + " : "",
+                                hn_sheet_digits(s, (double)hn_f32(f->table, chance[d], f->row)),
+                                hn_sheet_grouped(s, hn_f64(f->table, money[d], f->row), 2));
     item = hn_sheet_formula(s, "expected_loss_per_year",
                             "Expected loss in the next year if nothing is done",
                             "L = p(structural) C(structural) + p(service) C(service) + "

@@ -73,10 +73,11 @@ static void add_rates(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
     widths_around(f, o, &below, &above);
     if (isnan(below) && isnan(above))
         return;
-    t = hn_sheet_table(s, "price_rows",
-                       "Rows of the price table around this size; between them the price follows the "
-                       "logarithms of size and price, between depths a straight line",
-                       rate_columns, COUNT_OF(rate_columns));
+    t = hn_sheet_table(
+        s, "price_rows",
+        "Rows of the price table around this size; between them the price follows the "
+        "logarithms of size and price, between depths a straight line",
+        rate_columns, COUNT_OF(rate_columns));
     for (size_t i = 0; i < config->rate_count; i++) {
         const hn_rate *rate = &config->rates[i];
 
@@ -100,14 +101,14 @@ static void add_main(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
         hn_sheet_say(s, "no_rate", "No rate per metre: this method is priced by its items alone.");
         return;
     }
-    hn_sheet_number(s, "price_width_mm", "Size in the price table", NULL, o->price_width_mm, 0, "mm",
-                    hn_sheet_method_of(f, o)->size_by_perimeter
-                        ? "circle of the same perimeter as the host"
-                        : "circle of the same area as the host");
+    hn_sheet_number(
+        s, "price_width_mm", "Size in the price table", NULL, o->price_width_mm, 0, "mm",
+        hn_sheet_method_of(f, o)->size_by_perimeter ? "circle of the same perimeter as the host"
+                                                    : "circle of the same area as the host");
     add_rates(f, o, s);
-    hn_sheet_number(s, "rate_per_m", "Rate per metre, price index included", "r", o->rate_per_m, 2,
-                    "money",
-                    hn_sheet_text(s, "price table x index %s", hn_sheet_digits(s, f->plan->price_index)));
+    hn_sheet_number(
+        s, "rate_per_m", "Rate per metre, price index included", "r", o->rate_per_m, 2, "money",
+        hn_sheet_text(s, "price table x index %s", hn_sheet_digits(s, f->plan->price_index)));
     hn_sheet_formula(s, "main_cost", "Main work", "M = r L",
                      hn_sheet_text(s, "%s x %s", hn_sheet_grouped(s, o->rate_per_m, 4),
                                    hn_sheet_digits(s, length_m)),
@@ -120,18 +121,18 @@ static const char *what_is_counted(const hn_sheet_facts *f, hn_sheet *s, const h
 {
     if (item->quantity < 0)
         return "segment";
-    return hn_sheet_text(s, "%s (%s)",
-                         hn_column_definition((hn_column_id)item->quantity)->title,
+    return hn_sheet_text(s, "%s (%s)", hn_column_definition((hn_column_id)item->quantity)->title,
                          isnan(hn_table_number(f->table, (hn_column_id)item->quantity, f->row))
                              ? "unknown, not priced"
-                             : item->unit ? item->unit : "");
+                         : item->unit ? item->unit
+                                      : "");
 }
 
 static void add_item(const hn_sheet_facts *f, size_t index, hn_sheet *s, hn_sheet_item *t)
 {
     const hn_cost_item *item = &f->plan->config.items[index];
-    double quantity = item->quantity < 0 ? 1.0
-                                         : hn_table_number(f->table, (hn_column_id)item->quantity, f->row);
+    double quantity =
+        item->quantity < 0 ? 1.0 : hn_table_number(f->table, (hn_column_id)item->quantity, f->row);
     double money = hn_option_item_cost(f->options, f->row, index);
 
     hn_sheet_cell_word(s, t, item->title);
@@ -139,8 +140,8 @@ static void add_item(const hn_sheet_facts *f, size_t index, hn_sheet *s, hn_shee
     hn_sheet_cell_number(s, t, quantity);
     hn_sheet_cell_word(s, t, what_is_counted(f, s, item));
     hn_sheet_cell_number(s, t, item->rate);
-    hn_sheet_cell_number(s, t, quantity > 0.0 && item->rate > 0.0 ? money / (quantity * item->rate)
-                                                                  : (double)NAN);
+    hn_sheet_cell_number(
+        s, t, quantity > 0.0 && item->rate > 0.0 ? money / (quantity * item->rate) : (double)NAN);
     hn_sheet_cell_number(s, t, money * f->plan->price_index);
     hn_sheet_cell_word(s, t, item->source);
 }
@@ -152,13 +153,15 @@ static void add_items(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
     if (o->items == 0) {
         hn_sheet_say(s, "no_items", "No works first and no items beside the main work.");
     } else {
-        t = hn_sheet_table(s, "items", "Works first and items beside the main work, price index included",
+        t = hn_sheet_table(s, "items",
+                           "Works first and items beside the main work, price index included",
                            item_columns, COUNT_OF(item_columns));
         for (size_t i = 0; i < f->plan->config.item_count; i++)
             if (o->items >> i & 1)
                 add_item(f, i, s, t);
     }
-    hn_sheet_number(s, "works_cost", "Works first", "W", o->works_cost, 2, "money", "sum of the works");
+    hn_sheet_number(s, "works_cost", "Works first", "W", o->works_cost, 2, "money",
+                    "sum of the works");
     hn_sheet_number(s, "items_cost", "Items beside it", "I", o->items_cost, 2, "money",
                     "sum of the other items");
     hn_sheet_formula(s, "base_cost", "Cost before mark-ups", "B = M + W + I",
@@ -174,9 +177,11 @@ static const char *rounding_text(const hn_plan *plan, hn_sheet *s)
 {
     switch (plan->rounding) {
     case HN_ROUND_END:
-        return hn_sheet_text(s, "rounded at the end to %s", hn_sheet_digits(s, plan->rounding_step));
+        return hn_sheet_text(s, "rounded at the end to %s",
+                             hn_sheet_digits(s, plan->rounding_step));
     case HN_ROUND_EACH_STEP:
-        return hn_sheet_text(s, "rounded at each step to %s", hn_sheet_digits(s, plan->rounding_step));
+        return hn_sheet_text(s, "rounded at each step to %s",
+                             hn_sheet_digits(s, plan->rounding_step));
     default:
         return "rounded to the cent";
     }
@@ -213,15 +218,15 @@ static void add_markups(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s
                        config->markups[i].compound ? "running total" : "cost before mark-ups",
                        amounts[i], total, config->markups[i].source);
     }
-    add_markup_row(s, t, "rounding", (double)NAN, rounding_text(f->plan, s), o->cost - total, o->cost,
-                   "");
+    add_markup_row(s, t, "rounding", (double)NAN, rounding_text(f->plan, s), o->cost - total,
+                   o->cost, "");
 }
 
 void hn_sheet_cost(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
 {
-    const char *range = hn_sheet_text(s, "estimate class %s: %+.4g %% to %+.4g %%",
-                                      f->plan->estimate_class, f->plan->estimate_low_pct,
-                                      f->plan->estimate_high_pct);
+    const char *range =
+        hn_sheet_text(s, "estimate class %s: %+.4g %% to %+.4g %%", f->plan->estimate_class,
+                      f->plan->estimate_low_pct, f->plan->estimate_high_pct);
     hn_sheet_item *item;
 
     hn_sheet_begin(s, "cost", "Cost");
@@ -235,5 +240,9 @@ void hn_sheet_cost(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
     hn_sheet_agrees(f, o, s, item, HN_COL_COST_LOW);
     item = hn_sheet_number(s, "cost_high", "Cost, high", NULL, o->cost_high, 2, "money", range);
     hn_sheet_agrees(f, o, s, item, HN_COL_COST_HIGH);
+    if (hn_sheet_is_chosen(f, o) && hn_sheet_cost_is_set(f))
+        hn_sheet_say(s, "cost_set", "A person set the cost to %s: that one stands in layer segments and is spent by the programme.",
+                     hn_sheet_money(s, hn_f64(f->table, HN_COL_COST, f->row), 2))
+            ->is_emphasised = 1;
     hn_sheet_end(s);
 }

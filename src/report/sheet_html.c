@@ -112,7 +112,7 @@ static const hn_sheet_item *put_values(const hn_sheet_item *first, hn_out *out)
 static void put_formula(const hn_sheet_item *item, hn_out *out)
 {
     hn_put_text(out, item->governs ? "<div class=\"formula governs\"><p>"
-                                         : "<div class=\"formula\"><p>");
+                                   : "<div class=\"formula\"><p>");
     hn_put_xml(out, item->title);
     hn_put_text(out, item->governs ? " <strong>(governs)</strong></p>" : "</p>");
     put_element(out, "<code>", item->symbols, "</code>");

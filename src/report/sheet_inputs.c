@@ -76,11 +76,32 @@ static const char *by_source(const hn_sheet_facts *f, hn_sheet *s, hn_column_id 
     }
     for (size_t i = 0; role && i < network->field_count; i++)
         if (strcmp(network->fields[i].role, role) == 0)
-            return network->fields[i].field
-                       ? hn_sheet_text(s, "recorded: %s, field %s", network->key,
-                                       network->fields[i].field)
-                       : "the same for all: constant of the plan";
+            return network->fields[i].field ? hn_sheet_text(s, "recorded: %s, field %s",
+                                                            network->key, network->fields[i].field)
+                                            : "the same for all: constant of the plan";
     return f->plan->has_nodes ? "recorded: nodes (manholes)" : "recorded";
+}
+
+/* What the engine puts in the place of a missing value. */
+static const char *assumed(const hn_sheet_facts *f, hn_sheet *s, hn_column_id id)
+{
+    const hn_design_params *d = &f->plan->design;
+
+    switch (id) {
+    case HN_COL_OVALITY_PCT:
+        return hn_sheet_text(s, "not recorded; the wall design assumes %s %% (design.ovality_default_pct)",
+                             hn_sheet_digits(s, d->ovality_default_pct));
+    case HN_COL_GROUNDWATER_M:
+        return hn_sheet_text(
+            s, "not recorded; the wall design assumes %s of the depth (design.groundwater_default_share)",
+            hn_sheet_digits(s, d->groundwater_default_share));
+    case HN_COL_SURFACE:
+        return "not recorded; the traffic load takes it for a road";
+    case HN_COL_MATERIAL:
+        return "not recorded; the roughness is that of material \"unknown\"";
+    default:
+        return "not recorded, no default";
+    }
 }
 
 const char *hn_sheet_basis(const hn_sheet_facts *f, hn_sheet *s, hn_column_id id)
@@ -88,7 +109,7 @@ const char *hn_sheet_basis(const hn_sheet_facts *f, hn_sheet *s, hn_column_id id
     const char *basis;
 
     if (is_missing(f, id))
-        return "not recorded, no default";
+        return assumed(f, s, id);
     if ((basis = by_person(f, s, id)) != NULL || (basis = by_default(f, s, id)) != NULL)
         return basis;
     if (strcmp(hn_column_definition(id)->owner, "read") == 0)
@@ -154,8 +175,8 @@ static void add_columns(const hn_sheet_facts *f, hn_sheet *s, const hn_column_id
 static void add_place(const hn_sheet_facts *f, hn_sheet *s)
 {
     static const hn_column_id place[] = {
-        HN_COL_UP_NODE, HN_COL_DOWN_NODE, HN_COL_OWNER,   HN_COL_STATUS,
-        HN_COL_DUTY,    HN_COL_SURFACE,   HN_COL_SOIL,    HN_COL_UPSTREAM_LENGTH_M};
+        HN_COL_UP_NODE, HN_COL_DOWN_NODE, HN_COL_OWNER, HN_COL_STATUS,
+        HN_COL_DUTY,    HN_COL_SURFACE,   HN_COL_SOIL,  HN_COL_UPSTREAM_LENGTH_M};
 
     hn_sheet_begin(s, "place", "Place and duty");
     add_columns(f, s, place, COUNT_OF(place));
@@ -182,35 +203,43 @@ static void add_assumed(const hn_sheet_facts *f, hn_sheet *s)
     hn_sheet_begin(s, "assumed", "Taken from plan and tables for the calculation");
     hn_sheet_number(s, "soil_weight_kn_per_m3", "Unit weight of the soil", "w",
                     d->soil_weight_kn_per_m3, 2, "kN/m3", "plan, design.soil_weight_kn_per_m3");
-    hn_sheet_number(s, "soil_modulus_mpa", "Modulus of soil reaction", "E's", d->soil_modulus_mpa, 3,
-                    "MPa", "plan, design.soil_modulus_mpa");
+    hn_sheet_number(s, "soil_modulus_mpa", "Modulus of soil reaction", "E's", d->soil_modulus_mpa,
+                    3, "MPa", "plan, design.soil_modulus_mpa");
     hn_sheet_number(s, "safety_factor", "Factor of safety", "N", d->safety_factor, 2, "-",
                     "plan, design.safety_factor");
     hn_sheet_number(s, "enhancement", "Enhancement by the host", "K", d->enhancement, 1, "-",
                     "plan, design.enhancement");
-    hn_sheet_number(s, "discount_pct", "Discount rate, real", "i", f->plan->discount_pct, 2, "%/year",
-                    "plan, money.discount_pct");
+    hn_sheet_number(s, "discount_pct", "Discount rate, real", "i", f->plan->discount_pct, 2,
+                    "%/year", "plan, money.discount_pct");
     hn_sheet_number(s, "horizon_years", "Horizon", NULL, f->plan->horizon_years, 0, "years",
                     "plan, money.horizon_years");
-    hn_sheet_number(s, "price_index", "Price index, target over base", NULL, f->plan->price_index, 4,
-                    "-", "plan, money.price_index");
+    hn_sheet_number(s, "price_index", "Price index, target over base", NULL, f->plan->price_index,
+                    4, "-", "plan, money.price_index");
     hn_sheet_end(s);
 }
 
 void hn_sheet_inputs(const hn_sheet_facts *f, hn_sheet *s)
 {
-    static const hn_column_id pipe[] = {
-        HN_COL_SHAPE,      HN_COL_WIDTH_MM,    HN_COL_HEIGHT_MM, HN_COL_WIDTH_UP_MM,
-        HN_COL_WIDTH_DOWN_MM, HN_COL_MATERIAL, HN_COL_YEAR_BUILT, HN_COL_YEAR_LINED,
-        HN_COL_LINED_BY,   HN_COL_LENGTH_RECORDED_M, HN_COL_LENGTH_GEOMETRY_M, HN_COL_LENGTH_M};
+    static const hn_column_id pipe[] = {HN_COL_SHAPE,
+                                        HN_COL_WIDTH_MM,
+                                        HN_COL_HEIGHT_MM,
+                                        HN_COL_WIDTH_UP_MM,
+                                        HN_COL_WIDTH_DOWN_MM,
+                                        HN_COL_MATERIAL,
+                                        HN_COL_YEAR_BUILT,
+                                        HN_COL_YEAR_LINED,
+                                        HN_COL_LINED_BY,
+                                        HN_COL_LENGTH_RECORDED_M,
+                                        HN_COL_LENGTH_GEOMETRY_M,
+                                        HN_COL_LENGTH_M};
     static const hn_column_id ground[] = {
-        HN_COL_INVERT_UP_M, HN_COL_INVERT_DOWN_M, HN_COL_GROUND_UP_M, HN_COL_GROUND_DOWN_M,
-        HN_COL_DEPTH_UP_M,  HN_COL_DEPTH_DOWN_M,  HN_COL_DEPTH_M,     HN_COL_COVER_M,
-        HN_COL_GROUNDWATER_M, HN_COL_SLOPE_RECORDED, HN_COL_SLOPE, HN_COL_FLOW_REQUIRED};
+        HN_COL_INVERT_UP_M,   HN_COL_INVERT_DOWN_M,  HN_COL_GROUND_UP_M, HN_COL_GROUND_DOWN_M,
+        HN_COL_DEPTH_UP_M,    HN_COL_DEPTH_DOWN_M,   HN_COL_DEPTH_M,     HN_COL_COVER_M,
+        HN_COL_GROUNDWATER_M, HN_COL_SLOPE_RECORDED, HN_COL_SLOPE,       HN_COL_FLOW_REQUIRED};
     static const hn_column_id defects[] = {
-        HN_COL_OVALITY_PCT, HN_COL_OFFSET_PCT, HN_COL_SAG_PCT,   HN_COL_DEPOSITS_PCT,
-        HN_COL_BEND_DEG,    HN_COL_LATERALS,   HN_COL_ACCESS_MM, HN_COL_SPOT_DEFECTS,
-        HN_COL_INFILTRATION, HN_COL_ROOTS,     HN_COL_COLLAPSED};
+        HN_COL_OVALITY_PCT,  HN_COL_OFFSET_PCT, HN_COL_SAG_PCT,   HN_COL_DEPOSITS_PCT,
+        HN_COL_BEND_DEG,     HN_COL_LATERALS,   HN_COL_ACCESS_MM, HN_COL_SPOT_DEFECTS,
+        HN_COL_INFILTRATION, HN_COL_ROOTS,      HN_COL_COLLAPSED};
 
     hn_sheet_begin(s, "inputs", "Inputs and where they come from");
     add_place(f, s);

@@ -35,26 +35,27 @@ static void add_driver(const hn_sheet_facts *f, const hn_option *o, int d, hn_sh
     hn_sheet_cell_number(s, t, cost[d]);
     hn_sheet_cell_number(s, t, keep);
     hn_sheet_cell_number(s, t, keep * cost[d]);
-    hn_sheet_cell_number(
-        s, t, hn_loss_avoided(f->loss, f->outlook, f->row, (size_t)o->method, 0, cost));
+    hn_sheet_cell_number(s, t,
+                         hn_loss_avoided(f->loss, f->outlook, f->row, (size_t)o->method, 0, cost));
 }
 
 static void add_avoided(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
 {
     const hn_method *m = hn_sheet_method_of(f, o);
-    hn_sheet_item *t = hn_sheet_table(s, "loss_parts",
-                                      "Loss to the horizon, present value, work done in the first year",
-                                      columns, sizeof columns / sizeof columns[0]);
+    hn_sheet_item *t = hn_sheet_table(
+        s, "loss_parts", "Loss to the horizon, present value, work done in the first year", columns,
+        sizeof columns / sizeof columns[0]);
     hn_sheet_item *item;
 
     for (int d = 0; d < HN_OUTLOOK_DRIVERS; d++)
         add_driver(f, o, d, s, t);
-    hn_sheet_word(s, "afterwards", "Condition afterwards",
-                  m->kind == HN_METHOD_WATCH
-                      ? "as before"
-                      : hn_sheet_text(s, "grade %d, then ages as cohort \"%s\"; done again after its life",
-                                      m->grade_after, m->cohort_after ? m->cohort_after : "its own"),
-                  "methods");
+    hn_sheet_word(
+        s, "afterwards", "Condition afterwards",
+        m->kind == HN_METHOD_WATCH
+            ? "as before"
+            : hn_sheet_text(s, "grade %d, then ages as cohort \"%s\"; done again after its life",
+                            m->grade_after, m->cohort_after ? m->cohort_after : "its own"),
+        "methods");
     item = hn_sheet_number(s, "loss_avoided", "Loss avoided", "A", o->loss_avoided, 2, "money",
                            "sum of the treated drivers, not below 0");
     hn_sheet_agrees(f, o, s, item, HN_COL_LOSS_AVOIDED);

@@ -54,7 +54,8 @@ void hn_sheet_methods(const hn_sheet_facts *f, hn_sheet *s)
 
     hn_sheet_begin(s, "worked", "The methods that decide, worked");
     if (count == 0)
-        hn_sheet_say(s, "none", "No method fits or can be judged here; the table of all methods says why.");
+        hn_sheet_say(s, "none",
+                     "No method fits or can be judged here; the table of all methods says why.");
     for (int i = 0; i < count; i++) {
         if (f->plan->config.methods[methods[i]].kind == HN_METHOD_WATCH)
             add_watch(f, methods[i], s);

@@ -35,11 +35,10 @@ typedef struct hn_sheet_facts {
 } hn_sheet_facts;
 
 /* The whole sheet. Errors: HN_ERR_MEMORY. */
-HN_MUST_CHECK hn_status hn_sheet_build(const hn_sheet_facts *facts, hn_sheet *sheet,
-                                       hn_error *err);
+HN_MUST_CHECK hn_status hn_sheet_build(const hn_sheet_facts *facts, hn_sheet *sheet, hn_error *err);
 
 /* ---- builders, in the order of the sheet ---- */
-void hn_sheet_verdict(const hn_sheet_facts *f, hn_sheet *s);     /* sheet_summary.c */
+void hn_sheet_verdict(const hn_sheet_facts *f, hn_sheet *s); /* sheet_summary.c */
 void hn_sheet_cautions(const hn_sheet_facts *f, hn_sheet *s);
 void hn_sheet_inputs(const hn_sheet_facts *f, hn_sheet *s);      /* sheet_inputs.c */
 void hn_sheet_condition(const hn_sheet_facts *f, hn_sheet *s);   /* sheet_condition.c */
@@ -52,12 +51,14 @@ void hn_sheet_ranks(const hn_sheet_facts *f, hn_sheet *s);       /* sheet_progra
 void hn_sheet_programme(const hn_sheet_facts *f, hn_sheet *s);
 
 /* ---- parts of one method ---- */
-void hn_sheet_rules(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s);   /* sheet_rules.c */
-void hn_sheet_section(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s); /* sheet_section.c */
-void hn_sheet_wall(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s);    /* sheet_wall.c */
-void hn_sheet_capacity(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s); /* sheet_capacity.c */
-void hn_sheet_cost(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s);    /* sheet_cost.c */
-void hn_sheet_life(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s);    /* sheet_life.c */
+void hn_sheet_rules(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s); /* sheet_rules.c */
+void hn_sheet_section(const hn_sheet_facts *f, const hn_option *o,
+                      hn_sheet *s);                                           /* sheet_section.c */
+void hn_sheet_wall(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s); /* sheet_wall.c */
+void hn_sheet_capacity(const hn_sheet_facts *f, const hn_option *o,
+                       hn_sheet *s);                                          /* sheet_capacity.c */
+void hn_sheet_cost(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s); /* sheet_cost.c */
+void hn_sheet_life(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s); /* sheet_life.c */
 
 /* ---- shared ---- */
 /* A column of the segment table with its title, unit and decimals; it must
@@ -70,8 +71,10 @@ const hn_method *hn_sheet_method_of(const hn_sheet_facts *f, const hn_option *o)
 /* Index of the method in a coded column, -1: none. */
 int hn_sheet_method_in(const hn_sheet_facts *f, hn_column_id id);
 int hn_sheet_is_chosen(const hn_sheet_facts *f, const hn_option *o);
+/* 1: a person set the cost of the chosen method; the layer holds that one. */
+int hn_sheet_cost_is_set(const hn_sheet_facts *f);
 /* The chosen method's number must be that of the layer's column. */
-void hn_sheet_agrees(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s,
-                     hn_sheet_item *item, hn_column_id id);
+void hn_sheet_agrees(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s, hn_sheet_item *item,
+                     hn_column_id id);
 
 #endif

@@ -31,7 +31,8 @@ static const struct {
     {HN_FIND_PRICE_BEYOND, "note", "outside the price table: its last step was drawn on"},
     {HN_FIND_QUANTITY_UNKNOWN, "note", "a quantity is not known and not priced"},
     {HN_FIND_OVALITY_ASSUMED, "assumed", "ovality is not recorded: the plan's default is used"},
-    {HN_FIND_WATER_ASSUMED, "assumed", "groundwater is not recorded: the plan's share of the depth"},
+    {HN_FIND_WATER_ASSUMED, "assumed",
+     "groundwater is not recorded: the plan's share of the depth"},
 };
 
 static const char *says_of(const hn_method_rule *rule, int holds)
@@ -68,8 +69,9 @@ void hn_sheet_rules(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
     hn_sheet_word(s, "verdict", "Verdict", hn_verdict_names[o->verdict], "");
     hn_sheet_word(s, "reason", "In one sentence",
                   hn_option_reason(f->options, o, f->row, reason, sizeof reason), "");
-    t = hn_sheet_table(s, "holding", "Rules that hold or cannot be told, and findings of the engine",
-                       columns, sizeof columns / sizeof columns[0]);
+    t = hn_sheet_table(s, "holding",
+                       "Rules that hold or cannot be told, and findings of the engine", columns,
+                       sizeof columns / sizeof columns[0]);
     for (size_t r = 0; r < config->rule_count; r++) {
         if (config->rules[r].method != o->method)
             continue;
@@ -88,7 +90,8 @@ void hn_sheet_rules(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
         hn_sheet_cell_word(s, t, "");
         hn_sheet_cell_word(s, t, "");
     }
-    hn_sheet_say(s, "checked", "%zu rules of method_rules were asked; those not listed do not hold here.",
+    hn_sheet_say(s, "checked",
+                 "%zu rules of method_rules were asked; those not listed do not hold here.",
                  checked);
     hn_sheet_end(s);
 }

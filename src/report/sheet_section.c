@@ -40,7 +40,8 @@ static void add_area(const hn_section *section, const hn_section_measures *m, co
         break;
     case HN_SECTION_ELLIPSE:
         symbols = "A = pi W H / 4";
-        numbers = hn_sheet_text(s, "pi x %s x %s / 4", hn_sheet_digits(s, w), hn_sheet_digits(s, h));
+        numbers =
+            hn_sheet_text(s, "pi x %s x %s / 4", hn_sheet_digits(s, w), hn_sheet_digits(s, h));
         break;
     case HN_SECTION_RECTANGLE:
         symbols = "A = W H";
@@ -51,8 +52,8 @@ static void add_area(const hn_section *section, const hn_section_measures *m, co
         numbers = NULL;
         break;
     }
-    hn_sheet_formula(s, key, hn_sheet_text(s, "Area %s, in m", when), symbols, numbers, m->area_m2, 5,
-                     "m2", source);
+    hn_sheet_formula(s, key, hn_sheet_text(s, "Area %s, in m", when), symbols, numbers, m->area_m2,
+                     5, "m2", source);
 }
 
 static void add_radius(const hn_section_measures *m, const char *key, const char *when, hn_sheet *s)
@@ -70,12 +71,14 @@ void hn_sheet_section(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
     const char *svg;
 
     hn_sheet_begin(s, "section", "Section before and after");
-    item = hn_sheet_table(s, "measures", hn_sheet_text(s, "Inner outline, %s, flowing full",
-                                                       hn_shape_names[o->before.shape]),
-                          columns, sizeof columns / sizeof columns[0]);
+    item = hn_sheet_table(
+        s, "measures",
+        hn_sheet_text(s, "Inner outline, %s, flowing full", hn_shape_names[o->before.shape]),
+        columns, sizeof columns / sizeof columns[0]);
     add_measures(s, item, "before", &o->full_before);
     add_measures(s, item, "after", &o->full_after);
-    item = hn_sheet_number(s, "bore_after_mm", "Clear width afterwards", NULL, o->bore_after_mm, 0, "mm",
+    item = hn_sheet_number(s, "bore_after_mm", "Clear width afterwards", NULL, o->bore_after_mm, 0,
+                           "mm",
                            is_lining ? "host less wall and annulus on both sides"
                                      : "as the host: this method does not line it");
     hn_sheet_agrees(f, o, s, item, HN_COL_BORE_AFTER_MM);

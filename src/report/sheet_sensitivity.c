@@ -27,8 +27,7 @@ static void add_price(hn_sheet *s, const char *key, const char *label, double le
     if (!(money > 0.0))
         return;
     if (!rises && percent > 100.0)
-        hn_sheet_word(s, key, label, "never by price alone",
-                      "even for nothing it would not win");
+        hn_sheet_word(s, key, label, "never by price alone", "even for nothing it would not win");
     else
         hn_sheet_number(s, key, label, NULL, percent, 1, "%",
                         "net benefit lead / cost to the horizon");
@@ -39,7 +38,9 @@ static void add_prices(const hn_option *a, const hn_option *b, hn_sheet *s)
     double lead = a->net_benefit - b->net_benefit;
 
     if (lead < 0.0) {
-        hn_sheet_say(s, "already", "By net benefit the runner-up would win already: a person or a commitment decided otherwise.");
+        hn_sheet_say(s, "already",
+                     "By net benefit the runner-up would win already: a person or a commitment "
+                     "decided otherwise.");
         return;
     }
     add_price(s, "chosen_price_rise_pct", "The runner-up wins when the chosen one's cost rises by",
@@ -69,7 +70,8 @@ static hn_chain_plan chain_of(const hn_sheet_facts *f, const hn_option *o)
     return plan;
 }
 
-static void add_horizons(const hn_sheet_facts *f, const hn_option *a, const hn_option *b, hn_sheet *s)
+static void add_horizons(const hn_sheet_facts *f, const hn_option *a, const hn_option *b,
+                         hn_sheet *s)
 {
     hn_chain_plan one = chain_of(f, a), other = chain_of(f, b);
     double value_one, value_other;
@@ -81,8 +83,8 @@ static void add_horizons(const hn_sheet_facts *f, const hn_option *a, const hn_o
         return;
     value_one = hn_replacement_chain(&one).present_value;
     value_other = hn_replacement_chain(&other).present_value;
-    hn_sheet_number(s, "chain_chosen", "Works bought to the horizon, chosen one, present value", NULL,
-                    value_one, 2, "money",
+    hn_sheet_number(s, "chain_chosen", "Works bought to the horizon, chosen one, present value",
+                    NULL, value_one, 2, "money",
                     "each work again at the end of its life, unused life credited; after the last "
                     "repeat the best replacement");
     hn_sheet_number(s, "chain_runner_up", "The same, runner-up", NULL, value_other, 2, "money", "");
@@ -116,9 +118,10 @@ static void add_near(const hn_sheet_facts *f, size_t index, hn_sheet *s, hn_shee
     double value = hn_table_number(f->table, id, f->row);
 
     hn_sheet_cell_word(s, t, rule->id);
-    hn_sheet_cell_word(s, t, hn_option_rule_holds(f->options, f->row, index)
-                                 ? rule->verdict == HN_VERDICT_AFTER_WORKS ? "yes: works" : "yes: out"
-                                 : "no");
+    hn_sheet_cell_word(s, t,
+                       hn_option_rule_holds(f->options, f->row, index)
+                           ? rule->verdict == HN_VERDICT_AFTER_WORKS ? "yes: works" : "yes: out"
+                           : "no");
     hn_sheet_cell_word(s, t, hn_column_definition(id)->name);
     hn_sheet_cell_number(s, t, value);
     hn_sheet_cell_number(s, t, rule->limit);
@@ -148,13 +151,16 @@ static void add_limits(const hn_sheet_facts *f, hn_sheet *s)
             continue;
         if (!t)
             t = hn_sheet_table(s, "near_limits",
-                               "Rules whose value is within 15 % of the limit: a better measurement may turn them (SI units)",
+                               "Rules whose value is within 15 % of the limit: a better "
+                               "measurement may turn them (SI units)",
                                near_columns, sizeof near_columns / sizeof near_columns[0]);
         add_near(f, r, s, t);
         shown++;
     }
     if (!shown)
-        hn_sheet_say(s, "no_near_limits", "No value is within 15 %% of a limit that rules out a method or asks for works.");
+        hn_sheet_say(
+            s, "no_near_limits",
+            "No value is within 15 %% of a limit that rules out a method or asks for works.");
 }
 
 void hn_sheet_sensitivity(const hn_sheet_facts *f, hn_sheet *s)

@@ -21,8 +21,9 @@ static const char *when_of(const hn_sheet_facts *f, hn_sheet *s)
     case HN_PROGRAMME_FUNDED:
         return hn_sheet_text(s, "funded in %d", (int)year);
     case HN_PROGRAMME_UNFUNDED:
-        return hn_sheet_text(s, "not funded: the money of %d years goes to work that avoids more loss per cost",
-                             f->plan->years);
+        return hn_sheet_text(
+            s, "not funded: the money of %d years goes to work that avoids more loss per cost",
+            f->plan->years);
     default:
         return "no work in the programme";
     }
@@ -43,7 +44,8 @@ static const char *verdict_text(const hn_sheet_facts *f, hn_sheet *s)
         hn_code(f->table, HN_COL_VERDICT, f->row) == HN_VERDICT_AFTER_WORKS ? ", after works," : "",
         hn_sheet_money(s, hn_f64(f->table, HN_COL_COST, f->row), 0),
         hn_sheet_grouped(s, hn_table_derived(f->table, HN_COL_COST_LOW, f->row), 0),
-        hn_sheet_grouped(s, hn_table_derived(f->table, HN_COL_COST_HIGH, f->row), 0), when_of(f, s));
+        hn_sheet_grouped(s, hn_table_derived(f->table, HN_COL_COST_HIGH, f->row), 0),
+        when_of(f, s));
 }
 
 void hn_sheet_verdict(const hn_sheet_facts *f, hn_sheet *s)
@@ -71,7 +73,8 @@ void hn_sheet_verdict(const hn_sheet_facts *f, hn_sheet *s)
     hn_sheet_column(f, s, HN_COL_LOSS_NOW, NULL, "if nothing is done");
     hn_sheet_column(f, s, HN_COL_LOSS_AVOIDED, NULL, "present value to the horizon");
     hn_sheet_column(f, s, HN_COL_PRIORITY, NULL, hn_sheet_text(s, "of %zu", f->table->rows));
-    hn_sheet_word(s, "plan", "Plan", f->plan->title, f->plan->prepared_by ? f->plan->prepared_by : "");
+    hn_sheet_word(s, "plan", "Plan", f->plan->title,
+                  f->plan->prepared_by ? f->plan->prepared_by : "");
     hn_sheet_word(s, "as_of", "Date of the assessment", date, "");
     hn_sheet_end(s);
 }
@@ -93,21 +96,35 @@ static void caution(hn_sheet *s, const char *key, const char *text)
 void hn_sheet_cautions(const hn_sheet_facts *f, hn_sheet *s)
 {
     hn_sheet_begin(s, "cautions", "Cautions");
-    caution(s, "level", "Screening and planning level, not a design. Local codes and a licensed engineer decide.");
+    caution(
+        s, "level",
+        "Screening and planning level, not a design. Local codes and a licensed engineer decide.");
     if (f->plan->config.prices_invented)
         caution(s, "prices", "Prices are invented samples: replace them before use.");
     if (needs_entry(f))
-        caution(s, "entry", "A sewer of this size is worked in by people: entering it is permit-required confined-space work (29 CFR 1910.146 and 1926 Subpart AA, or the local rule).");
+        caution(s, "entry",
+                "A sewer of this size is worked in by people: entering it is permit-required "
+                "confined-space work (29 CFR 1910.146 and 1926 Subpart AA, or the local rule).");
     else
-        caution(s, "entry", "Entering a sewer or manhole is permit-required confined-space work (29 CFR 1910.146 and 1926 Subpart AA, or the local rule).");
+        caution(s, "entry",
+                "Entering a sewer or manhole is permit-required confined-space work (29 CFR "
+                "1910.146 and 1926 Subpart AA, or the local rule).");
     if (hn_code(f->table, HN_COL_SPECIAL_DESIGN, f->row) == 1)
-        caution(s, "special_design", "The chosen lining is outside the circular design method: its wall is a screening thickness and needs special design.");
+        caution(s, "special_design",
+                "The chosen lining is outside the circular design method: its wall is a screening "
+                "thickness and needs special design.");
     if (hn_code(f->table, HN_COL_COST_INCOMPLETE, f->row) == 1)
-        caution(s, "incomplete", "A quantity of the chosen method is unknown and not priced: the cost is incomplete.");
+        caution(
+            s, "incomplete",
+            "A quantity of the chosen method is unknown and not priced: the cost is incomplete.");
     if (hn_code(f->table, HN_COL_CONDITION_BASIS, f->row) != HN_BASIS_OBSERVED)
-        caution(s, "not_seen", "Nobody graded this sewer: condition and chances are those of its cohort, fair for totals, weak for the single pipe.");
+        caution(s, "not_seen",
+                "Nobody graded this sewer: condition and chances are those of its cohort, fair for "
+                "totals, weak for the single pipe.");
     if (hn_code(f->table, HN_COL_ACT_NOW, f->row) != HN_CODE_MISSING)
-        caution(s, "act_now", "On the act-now list, whatever its rank. A hint from recorded data, no emergency service.");
+        caution(s, "act_now",
+                "On the act-now list, whatever its rank. A hint from recorded data, no emergency "
+                "service.");
     for (int i = 0; i < HN_SHEET_CAUTIONS && f->cautions[i]; i++)
         caution(s, hn_sheet_text(s, "run_%d", i + 1), f->cautions[i]);
     hn_sheet_end(s);

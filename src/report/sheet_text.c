@@ -41,15 +41,27 @@ void hn_sheet_item_shown(const hn_sheet_item *item, char *out, size_t size)
 
 /* ---- clean characters, counted ---- */
 
-/* Writes one character, or a blank for a control character; returns its bytes. */
+/* Control characters, C1 included, and marks that turn the writing direction
+ * (U+202A to U+202E, U+2066 to U+2069). */
+static int is_unfit(const char *text)
+{
+    const unsigned char *c = (const unsigned char *)text;
+
+    if (c[0] == 0xe2 && c[1] == 0x80)
+        return c[2] >= 0xaa && c[2] <= 0xae;
+    if (c[0] == 0xe2 && c[1] == 0x81)
+        return c[2] >= 0xa6 && c[2] <= 0xa9;
+    return c[0] < 0x20 || c[0] == 0x7f || (c[0] == 0xc2 && c[1] < 0xa0);
+}
+
+/* Writes one character, or a blank for one that is unfit; returns its bytes. */
 static size_t put_character(hn_out *out, const char *text)
 {
     size_t n = hn_utf8_length(text);
-    unsigned char c = (unsigned char)text[0];
 
     if (n == 0)
         hn_put_text(out, "?");
-    else if (c < 0x20 || c == 0x7f || (c == 0xc2 && (unsigned char)text[1] < 0xa0))
+    else if (is_unfit(text))
         hn_put_char(out, ' ');
     else
         hn_put_bytes(out, text, n);
@@ -287,7 +299,7 @@ static const char *note_mark(notes *n, const char *text, char *room, size_t size
 static void put_notes(const notes *n, hn_out *out)
 {
     for (size_t i = 0; i < n->count; i++) {
-        char mark[16];
+        char mark[32];
 
         snprintf(mark, sizeof mark, "[%zu] ", i + 1);
         put_blanks(out, 2);
@@ -296,8 +308,8 @@ static void put_notes(const notes *n, hn_out *out)
     }
 }
 
-static const char *cell_text(const hn_view_column *column, const hn_cell *cell, notes *n, char *room,
-                             size_t size)
+static const char *cell_text(const hn_view_column *column, const hn_cell *cell, notes *n,
+                             char *room, size_t size)
 {
     if (cell->is_null)
         return is_number(column) ? "-" : "";
@@ -402,7 +414,8 @@ static void put_table(const hn_sheet_item *t, hn_out *out)
     put_rule(out, '-', (sum < WIDTH ? sum : WIDTH) - 2);
     for (size_t i = 0; i + t->column_count <= t->cell_count; i += t->column_count) {
         for (size_t c = 0; c < t->column_count; c++)
-            texts[c] = cell_text(&t->columns[c], &t->cells[i + c], &sources, room[c], sizeof room[c]);
+            texts[c] =
+                cell_text(&t->columns[c], &t->cells[i + c], &sources, room[c], sizeof room[c]);
         put_line(t, texts, width, out);
     }
     put_notes(&sources, out);

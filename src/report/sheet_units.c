@@ -2,8 +2,8 @@
 
 #include <string.h>
 
-#define FOOT_M   0.3048                            /* exactly, 1959 */
-#define POUND_KN (0.45359237 * 9.80665 / 1000.0)   /* pound-force, exactly */
+#define FOOT_M   0.3048                                 /* exactly, 1959 */
+#define POUND_KN (0.45359237 * 9.80665 / 1000.0)        /* pound-force, exactly */
 #define PSI_MPA  (0.45359237 * 9.80665 / (25.4 * 25.4)) /* N/mm2 of one lbf/in2 */
 
 static const struct {
@@ -16,7 +16,7 @@ static const struct {
     {"m/s", {"ft/s", "_m_per_s", "_ft_per_s", 1.0 / FOOT_M, 0}},
     {"m3/s", {"ft3/s", "_m3_per_s", "_ft3_per_s", 1.0 / (FOOT_M * FOOT_M * FOOT_M), 0}},
     {"MPa", {"psi", "_mpa", "_psi", 1.0 / PSI_MPA, -2}},
-    {"kN/m3", {"lbf/ft3", "_kn_per_m3", "_lbf_per_ft3", FOOT_M * FOOT_M * FOOT_M / POUND_KN, 0}},
+    {"kN/m3", {"lbf/ft3", "_kn_per_m3", "_lbf_per_ft3", FOOT_M *FOOT_M *FOOT_M / POUND_KN, 0}},
 };
 
 hn_sheet_unit hn_sheet_unit_of(int is_us, const char *unit)

@@ -22,8 +22,8 @@ typedef struct work {
     hn_state *state;
     hn_arena arena;
     size_t row;
-    char *id;        /* of the segment; spec->segment_id may be a piece of it */
-    double *before;  /* per column: number before the inspections were joined */
+    char *id;       /* of the segment; spec->segment_id may be a piece of it */
+    double *before; /* per column: number before the inspections were joined */
     uint32_t *before_text;
     uint8_t *seen;
     hn_option *judged;
@@ -85,7 +85,8 @@ static hn_status no_such_segment(const work *w, hn_error *err)
     if (used)
         hn_hint(err, "nearest ids: %s", list);
     else
-        hn_hint(err, "ids are in column segment_id of layer segments; pieces of a reach in merged_from");
+        hn_hint(err,
+                "ids are in column segment_id of layer segments; pieces of a reach in merged_from");
     return rc;
 }
 
@@ -191,12 +192,16 @@ static void add_cautions(work *w, hn_sheet_facts *f)
     size_t n = 0;
 
     if (version && strcmp(version, HN_VERSION) != 0)
-        f->cautions[n++] = hn_sheet_text(&w->sheet, "The result was made by haunch %s, this sheet by " HN_VERSION
-                                                    ". Its numbers were compared with the layer and agree.",
-                                         version);
+        f->cautions[n++] =
+            hn_sheet_text(&w->sheet,
+                          "The result was made by haunch %s, this sheet by " HN_VERSION
+                          ". Its numbers were compared with the layer and agree.",
+                          version);
     for (size_t i = 0; i < w->state->source_count && n + 1 < HN_SHEET_CAUTIONS; i++)
         if (!w->state->sources[i].sha256[0])
-            f->cautions[n++] = hn_sheet_text(&w->sheet, "Source %s is no file that can be hashed: that it is unchanged rests on this segment's row alone.",
+            f->cautions[n++] = hn_sheet_text(&w->sheet,
+                                             "Source %s is no file that can be hashed: that it is "
+                                             "unchanged rests on this segment's row alone.",
                                              w->state->sources[i].key);
 }
 

@@ -4,13 +4,17 @@
 
 #include "run/run.h"
 
-typedef enum hn_explain_format { HN_EXPLAIN_TEXT, HN_EXPLAIN_HTML, HN_EXPLAIN_JSON } hn_explain_format;
+typedef enum hn_explain_format {
+    HN_EXPLAIN_TEXT,
+    HN_EXPLAIN_HTML,
+    HN_EXPLAIN_JSON
+} hn_explain_format;
 
 typedef struct hn_explain_spec {
-    const char *result;    /* folder of a result, or its result.gpkg or run.json */
+    const char *result;     /* folder of a result, or its result.gpkg or run.json */
     const char *segment_id; /* or the id of a piece that was merged into one */
-    const char *plan_path; /* NULL: as run.json says */
-    const char *output;    /* NULL: to `out`; else a file that must not exist */
+    const char *plan_path;  /* NULL: as run.json says */
+    const char *output;     /* NULL: to `out`; else a file that must not exist */
     hn_explain_format format;
     const hn_run_options *options; /* threads, progress */
 } hn_explain_spec;

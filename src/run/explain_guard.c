@@ -18,8 +18,8 @@ static const double AGREES = 1.2e-7;
 
 static hn_status changed(hn_error *err, const char *what, const char *file)
 {
-    hn_status rc = hn_fail(err, HN_ERR_INPUT, "%s has changed since the result was made: %s", what,
-                           file);
+    hn_status rc =
+        hn_fail(err, HN_ERR_INPUT, "%s has changed since the result was made: %s", what, file);
 
     hn_hint(err, "run the plan again, or put back the file that the result was made from");
     return rc;
@@ -29,8 +29,9 @@ static hn_status gone(hn_error *err, const char *what, const char *file)
 {
     hn_status rc = hn_fail(err, HN_ERR_INPUT, "%s is gone or cannot be read: %s", what, file);
 
-    hn_hint(err, "explain works the segment out again from the same files; put the file back, or run "
-                 "the plan again");
+    hn_hint(err,
+            "explain works the segment out again from the same files; put the file back, or run "
+            "the plan again");
     return rc;
 }
 
@@ -170,7 +171,8 @@ static void take_cell(void *context, const char *column, hn_view_kind kind, cons
         return;
     row->count++;
     to->name = hn_arena_text(&row->arena, column);
-    to->text = !cell->is_null && kind == HN_VIEW_TEXT ? hn_arena_text(&row->arena, cell->text) : NULL;
+    to->text =
+        !cell->is_null && kind == HN_VIEW_TEXT ? hn_arena_text(&row->arena, cell->text) : NULL;
     to->number = cell->is_null          ? (double)NAN
                  : kind == HN_VIEW_INT  ? (double)cell->i
                  : kind == HN_VIEW_REAL ? cell->r
@@ -193,11 +195,13 @@ static int same_number(double a, double b)
 static hn_status differs(hn_error *err, const char *id, const char *column, const char *layer,
                          const char *here)
 {
-    hn_status rc = hn_fail(err, HN_ERR_INPUT,
-                           "segment %s: column %s of layer segments holds %s, worked out again it is %s",
-                           id, column, layer, here);
+    hn_status rc =
+        hn_fail(err, HN_ERR_INPUT,
+                "segment %s: column %s of layer segments holds %s, worked out again it is %s", id,
+                column, layer, here);
 
-    hn_hint(err, "the layer was changed after the run, or another haunch made it; run the plan again");
+    hn_hint(err,
+            "the layer was changed after the run, or another haunch made it; run the plan again");
     return rc;
 }
 
@@ -219,7 +223,8 @@ static hn_status compare(const stored_row *row, const char *id, const char *colu
     char layer[80], here[80];
 
     if (!cell)
-        return differs(err, id, column, "nothing: it is not there", as_text(number, text, here, sizeof here));
+        return differs(err, id, column, "nothing: it is not there",
+                       as_text(number, text, here, sizeof here));
     if (text && text[0] ? cell->text && strcmp(cell->text, text) == 0
                         : !cell->text && same_number(cell->number, number))
         return HN_OK;
