@@ -241,7 +241,9 @@ void hn_sheet_cost(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
     item = hn_sheet_number(s, "cost_high", "Cost, high", NULL, o->cost_high, 2, "money", range);
     hn_sheet_agrees(f, o, s, item, HN_COL_COST_HIGH);
     if (hn_sheet_is_chosen(f, o) && hn_sheet_cost_is_set(f))
-        hn_sheet_say(s, "cost_set", "A person set the cost to %s: that one stands in layer segments and is spent by the programme.",
+        hn_sheet_say(s, "cost_set",
+                     "A person set the cost to %s: that one stands in layer segments and is spent "
+                     "by the programme.",
                      hn_sheet_money(s, hn_f64(f->table, HN_COL_COST, f->row), 2))
             ->is_emphasised = 1;
     hn_sheet_end(s);

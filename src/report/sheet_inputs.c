@@ -89,12 +89,14 @@ static const char *assumed(const hn_sheet_facts *f, hn_sheet *s, hn_column_id id
 
     switch (id) {
     case HN_COL_OVALITY_PCT:
-        return hn_sheet_text(s, "not recorded; the wall design assumes %s %% (design.ovality_default_pct)",
-                             hn_sheet_digits(s, d->ovality_default_pct));
-    case HN_COL_GROUNDWATER_M:
         return hn_sheet_text(
-            s, "not recorded; the wall design assumes %s of the depth (design.groundwater_default_share)",
-            hn_sheet_digits(s, d->groundwater_default_share));
+            s, "not recorded; the wall design assumes %s %% (design.ovality_default_pct)",
+            hn_sheet_digits(s, d->ovality_default_pct));
+    case HN_COL_GROUNDWATER_M:
+        return hn_sheet_text(s,
+                             "not recorded; the wall design assumes %s of the depth "
+                             "(design.groundwater_default_share)",
+                             hn_sheet_digits(s, d->groundwater_default_share));
     case HN_COL_SURFACE:
         return "not recorded; the traffic load takes it for a road";
     case HN_COL_MATERIAL:

@@ -17,7 +17,10 @@ static const char *when_of(const hn_sheet_facts *f, hn_sheet *s)
 
     switch (hn_code(f->table, HN_COL_PROGRAMME, f->row)) {
     case HN_PROGRAMME_COMMITTED:
-        return hn_sheet_text(s, "committed for %d", (int)year);
+        if (isnan(f->contract_sum))
+            return hn_sheet_text(s, "committed for %d", (int)year);
+        return hn_sheet_text(s, "committed for %d at a contract sum of %s", (int)year,
+                             hn_sheet_money(s, f->contract_sum, 0));
     case HN_PROGRAMME_FUNDED:
         return hn_sheet_text(s, "funded in %d", (int)year);
     case HN_PROGRAMME_UNFUNDED:

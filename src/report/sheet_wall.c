@@ -92,7 +92,7 @@ static void add_loads(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
         w->water_pressure_mpa, 5, "MPa", F1216);
     hn_sheet_formula(s, "elastic_support", "E6 Coefficient of elastic support",
                      "B' = 1 / (1 + 4 exp(-0.213 H))",
-                     hn_sheet_text(s, "1 / (1 + 4 exp(-0.213 x %s))", D(in->cover_m)),
+                     hn_sheet_text(s, "1 / (1 + 4 x exp(-0.213 x %s))", D(in->cover_m)),
                      w->elastic_support, 4, "-", F1216);
     hn_sheet_formula(s, "buoyancy", "E7 Water buoyancy factor", "Rw = 1 - 0.33 Hw / H",
                      hn_sheet_text(s, "1 - 0.33 x %s / %s",

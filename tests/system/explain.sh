@@ -38,7 +38,7 @@ check_empty "comparison: standard error" "$err"
 check "numbers of $count segments are those of layers and tables" "faults 0" \
     "$(grep -v '^segments' "$out" | head -n 6)"
 check_has "comparison: numbers" "segments $count, " "$out"
-check_has "comparison: numbers" "numbers many" "$out"
+check_has "comparison: numbers, and formulas worked out again" "numbers many, formulas many" "$out"
 
 # the comparison can fail: a copy of the result with another cost in the options
 cp -R "$scratch/copy" "$scratch/spoilt"

@@ -6,6 +6,7 @@ standard library alone: SQLite reads the GeoPackage.
 """
 import json
 import math
+import re
 import sqlite3
 import subprocess
 import sys
@@ -14,7 +15,7 @@ haunch, result = sys.argv[1:3]
 ids = sys.argv[3:] or sys.stdin.read().split()
 db = sqlite3.connect("file:%s/result.gpkg?mode=ro" % result, uri=True)
 db.row_factory = sqlite3.Row
-faults, compared, methods = 0, 0, 0
+faults, compared, methods, formulas = 0, 0, 0, 0
 
 # keys of a worked method -> column of table options
 OPTIONS = ("wall_mm wall_required_mm bore_after_mm n_before n_after capacity_ratio price_width_mm "
@@ -118,6 +119,35 @@ def check_options(sheet, row):
                 fault("%s %s: mark-ups miss the cost by %r" % (row["segment_id"], method, last["adds"]))
 
 
+def worked_out(numbers):
+    """The value of "300 / (2 x 7)^(1/3)"; None when it is a sentence."""
+    text = re.sub(r"(?<=\d) (?=\d{3}(\D|$))", "", numbers).replace(" x ", "*").replace("^", "**")
+    if re.sub(r"exp|pi|[-+*/(). 0-9]", "", text):
+        return None
+    try:
+        return eval(text, {"__builtins__": {}, "exp": math.exp, "pi": math.pi})
+    except ZeroDivisionError:
+        return None
+
+
+def check_formulas(sheet, row):
+    """Symbols = numbers = result: the printed numbers must give the printed result."""
+    global formulas
+    for path, _, item in values(sheet):
+        numbers = item.get("numbers")
+        if numbers is None or item["value"] is None or sheet["units"] != "si":
+            continue
+        value = worked_out(numbers)
+        if value is None:
+            if numbers != "no water, no wall":
+                fault("%s %s: cannot work out %s" % (row["segment_id"], path, numbers))
+            continue
+        formulas += 1
+        # numbers are printed with five digits or to the cent
+        if abs(value - item["value"]) > max(5e-4 * abs(item["value"]), 0.02 if item.get("unit", "")[:3] == "EUR" else 2e-6):
+            fault("%s %s: %s is %r, not %r" % (row["segment_id"], path, numbers, value, item["value"]))
+
+
 for segment in ids:
     done = subprocess.run([haunch, "explain", "--format", "json", "--quiet", result, segment],
                           capture_output=True)
@@ -129,6 +159,8 @@ for segment in ids:
     check_segment(sheet, row)
     check_parts(sheet, row)
     check_options(sheet, row)
+    check_formulas(sheet, row)
 print("faults %d" % faults)
-print("segments %d, methods %d, numbers %s" % (len(ids), methods,
-                                               "many" if compared > 100 * len(ids) else compared))
+print("segments %d, methods %d, numbers %s, formulas %s" % (
+    len(ids), methods, "many" if compared > 100 * len(ids) else compared,
+    "many" if formulas > 10 * len(ids) else formulas))
