@@ -224,6 +224,9 @@ hn_sheet_item *hn_sheet_formula(hn_sheet *sheet, const char *key, const char *ti
     item->numbers = numbers;
     item->basis = source ? source : "";
     set_number(sheet, item, value, decimals, unit);
+    if (numbers && hn_sheet_unit_of(sheet->is_us, unit).factor != 1.0) /* its numbers are SI */
+        item->numbers =
+            hn_sheet_text(sheet, "%s = %s %s", numbers, hn_sheet_digits(sheet, value), unit);
     return item;
 }
 

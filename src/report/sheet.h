@@ -78,7 +78,8 @@ hn_sheet_item *hn_sheet_number(hn_sheet *sheet, const char *key, const char *lab
 /* An empty or NULL text is unknown. */
 hn_sheet_item *hn_sheet_word(hn_sheet *sheet, const char *key, const char *label, const char *text,
                              const char *basis);
-/* title: what is worked out; symbols: "t = D / 2"; numbers: "300 / 2", may be NULL. */
+/* numbers are SI; in US units the SI result stands behind them.
+ * title: what is worked out; symbols: "t = D / 2"; numbers: "300 / 2", may be NULL. */
 hn_sheet_item *hn_sheet_formula(hn_sheet *sheet, const char *key, const char *title,
                                 const char *symbols, const char *numbers, double value,
                                 int decimals, const char *unit, const char *source);

@@ -52,8 +52,8 @@ static void add_area(const hn_section *section, const hn_section_measures *m, co
         numbers = NULL;
         break;
     }
-    hn_sheet_formula(s, key, hn_sheet_text(s, "Area %s, in m", when), symbols, numbers, m->area_m2,
-                     5, "m2", source);
+    hn_sheet_formula(s, key, hn_sheet_text(s, "Area %s, from sizes in m", when), symbols, numbers,
+                     m->area_m2, 5, "m2", source);
 }
 
 static void add_radius(const hn_section_measures *m, const char *key, const char *when, hn_sheet *s)

@@ -61,6 +61,10 @@ void hn_sheet_verdict(const hn_sheet_facts *f, hn_sheet *s)
     hn_date_text(f->plan->as_of, date);
     hn_sheet_begin(s, "summary", "Summary");
     hn_sheet_say(s, "verdict", "%s", verdict_text(f, s))->is_emphasised = 1;
+    if (s->is_us)
+        hn_sheet_say(
+            s, "units_note",
+            "Formulas are worked in SI units; their results are given in US customary units too.");
     hn_sheet_column(f, s, HN_COL_SEGMENT_ID, NULL,
                     f->asked_id && strcmp(f->asked_id, s->segment_id) != 0
                         ? hn_sheet_text(s, "asked for as %s, a piece of this reach", f->asked_id)

@@ -114,7 +114,8 @@ static void us_units_reach_values_keys_and_tables(void **state)
     (void)state;
     EXPECT(hn_sheet_to_json, 1, "\"units\": \"us\"",
            "\"width_in\": {\"value\": 10, \"unit\": \"in\"", "\"cover_ft\": {\"value\": null",
-           "\"t_in\": {\"value\": 0.2,", "{\"name\": \"one\", \"width_in\": 20, \"count\": 12,",
+           "\"t_in\": {\"value\": 0.2,", "\"numbers\": \"254 / 50 = 5.08 mm\"",
+           "{\"name\": \"one\", \"width_in\": 20, \"count\": 12,",
            "\"cost\": {\"value\": 1234567.891");
     EXPECT(hn_sheet_to_text, 1, "10.0 in", "0.200 in", "20.0");
 }
