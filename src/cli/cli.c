@@ -6,6 +6,7 @@
 
 #include "base/alloc.h"
 #include "run/draft.h"
+#include "run/explain.h"
 #include "run/run.h"
 
 #include <errno.h>
@@ -23,7 +24,9 @@ static const struct {
     {{"threads", required_argument, NULL, 't'}, "N", "check run", "threads to use; default: the cores, at most 8"},
     {{"strict", no_argument, NULL, 's'}, NULL, "check run", "end with 1 when the data have errors"},
     {{"layer", required_argument, NULL, 'l'}, "NAME", "draft", "the layer that holds the network"},
-    {{"output", required_argument, NULL, 'o'}, "FILE", "draft", "write the plan to FILE, which must not exist"},
+    {{"output", required_argument, NULL, 'o'}, "FILE", "draft explain", "write to FILE, which must not exist"},
+    {{"format", required_argument, NULL, 'f'}, "FORMAT", "explain", "text (default), html or json"},
+    {{"plan", required_argument, NULL, 'p'}, "FILE", "explain", "where the plan of the result is now"},
     {{"timings", no_argument, NULL, 'T'}, NULL, "run", "time of each stage and memory of the table, on stderr"},
     {{"quiet", no_argument, NULL, 'q'}, NULL, NULL, "errors only: no progress, no summary"},
     {{"help", no_argument, NULL, 'h'}, NULL, NULL, "print this help; after a command: the help of that command"},
@@ -169,6 +172,40 @@ static int draft_command(const hn_arguments *a)
     return hn_finish_stdout(rc == HN_OK ? 0 : hn_report_error(&err));
 }
 
+static int take_format(const char *name, hn_explain_format *out)
+{
+    static const char *const names[] = {"text", "html", "json"};
+
+    *out = HN_EXPLAIN_TEXT;
+    for (int i = 0; name && i < 3; i++)
+        if (strcmp(name, names[i]) == 0) {
+            *out = (hn_explain_format)i;
+            return 0;
+        }
+    return name ? hn_wrong_use("--format wants text, html or json, not \"%s\"", name) : 0;
+}
+
+static int explain_command(const hn_arguments *a)
+{
+    hn_progress progress;
+    hn_run_options settings = {a->threads, 0, hn_progress_show, &progress,
+                               a->timings ? print_timing : NULL, NULL};
+    hn_explain_spec spec = {.result = a->operand[0], .segment_id = a->operand[1],
+                            .plan_path = a->plan, .output = a->output, .options = &settings};
+    hn_error err = {0};
+    hn_status rc;
+    int code = take_format(a->format, &spec.format);
+
+    if (code)
+        return code;
+    hn_progress_start(&progress, a->quiet);
+    rc = hn_explain(&spec, stdout, &err);
+    hn_progress_stop(&progress);
+    if (rc == HN_OK && a->output && !a->quiet)
+        printf("wrote %s\n", a->output);
+    return hn_finish_stdout(rc == HN_OK ? 0 : hn_report_error(&err));
+}
+
 static int methods_command(const hn_arguments *a)
 {
     hn_error err = {0};
@@ -192,6 +229,11 @@ const hn_command hn_commands[] = {
      "Does the whole job and writes the output folder of the plan; a result that stands there is\n"
      "replaced as a whole, and stays as it is when the run fails.",
      "haunch run plan.yaml --threads 2", 1, 1, run_command},
+    {"explain", "RESULT ID", "the whole calculation of one segment",
+     "Works one segment of a result out again, step by step, and prints it: inputs, condition, rules,\n"
+     "design, cost, rank and programme, with sources. Refused when the plan, a table or a source has\n"
+     "changed since the result was written.",
+     "haunch explain out/sample S11-0144 --format html --output sheet.html", 2, 2, explain_command},
     {"methods", "[PLAN]", "the method catalogue in force, with limits and sources",
      "Prints the methods and rules of the plan's tables, or without a plan of those that come with\n"
      "haunch.",
@@ -221,7 +263,7 @@ static int take_options(int argc, char **argv, hn_arguments *a)
     for (size_t i = 0; i < OPTION_COUNT; i++)
         known[i] = options[i].option;
     opterr = 0;
-    while ((c = getopt_long(argc, argv, "t:sl:o:qhVT", known, NULL)) != -1) {
+    while ((c = getopt_long(argc, argv, "t:sl:o:f:p:qhVT", known, NULL)) != -1) {
         switch (c) {
         case 't':
             if ((code = take_threads(optarg, a)) != 0)
@@ -235,6 +277,12 @@ static int take_options(int argc, char **argv, hn_arguments *a)
             break;
         case 'o':
             a->output = optarg;
+            break;
+        case 'f':
+            a->format = optarg;
+            break;
+        case 'p':
+            a->plan = optarg;
             break;
         case 'T':
             a->timings = 1;

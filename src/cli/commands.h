@@ -10,7 +10,7 @@ typedef struct hn_arguments {
     const char *operand[3];
     int operands;
     int threads, strict, quiet, timings, help;
-    const char *layer, *output;
+    const char *layer, *output, *format, *plan;
 } hn_arguments;
 
 typedef struct hn_command {

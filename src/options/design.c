@@ -1,6 +1,5 @@
 /* Finished section, wall and capacity of one method in one segment. */
 #include "engineering/flow.h"
-#include "engineering/load_traffic.h"
 #include "options/options_state.h"
 
 /* One wheel of a highway truck, 16,000 lb, over an effective length of 3 ft.
@@ -11,15 +10,30 @@ static const double WHEEL_LENGTH_M = 0.9144;
  * (2010), Sec. 2.7. */
 static const double POISSON = 0.30;
 
-double hn_option_live_load_mpa(const hn_options *o, size_t row, double width_mm, double cover_m)
+double hn_option_wheel_kn(void)
+{
+    return WHEEL_KN;
+}
+
+double hn_option_wheel_length_m(void)
+{
+    return WHEEL_LENGTH_M;
+}
+
+hn_wheel_load hn_option_wheel_load(const hn_options *o, size_t row, double width_mm,
+                                   double cover_m)
 {
     uint32_t surface = hn_str(o->table, HN_COL_SURFACE, row);
 
     /* a surface that is not recorded may be a road: the load is not left out */
     if (surface && surface != o->road_surfaces[0] && surface != o->road_surfaces[1])
-        return 0.0;
-    return hn_wheel_load_on_pipe(width_mm / 1000.0, cover_m, WHEEL_KN, WHEEL_LENGTH_M)
-               .pressure_kpa / 1000.0;
+        return (hn_wheel_load){0};
+    return hn_wheel_load_on_pipe(width_mm / 1000.0, cover_m, WHEEL_KN, WHEEL_LENGTH_M);
+}
+
+double hn_option_live_load_mpa(const hn_options *o, size_t row, double width_mm, double cover_m)
+{
+    return hn_option_wheel_load(o, row, width_mm, cover_m).pressure_kpa / 1000.0;
 }
 
 double hn_option_groundwater_m(const hn_options *o, size_t row, double depth_m, int *is_assumed)

@@ -74,17 +74,46 @@ static int is_limited(const hn_options *o, const hn_method *method)
            (method->repeat_max + 1) * method->life_years < o->plan->horizon_years;
 }
 
-double hn_option_chain_cost(const hn_options *o, size_t row, const hn_option *option,
-                            hn_host *host)
+static hn_chain_parts parts_of(const hn_options *o, size_t row, const hn_option *option,
+                               hn_host *host)
 {
     const int m = option->method;
     const hn_method *method = &o->plan->config.methods[m];
+    hn_chain_parts parts = {o->own[m], -1, 0.0, 0.0};
 
     if (method->kind == HN_METHOD_REPLACEMENT || !is_limited(o, method))
-        return option->cost * o->own[m];
+        return parts;
     if (!host->is_followed)
         settle_follower(o, row, host);
-    if (host->follower < 0)
-        return option->cost * o->own[m];
-    return option->cost * o->own_limited[m] + host->follower_cost * o->then[m][host->follower];
+    if (host->follower >= 0)
+        parts = (hn_chain_parts){o->own_limited[m], host->follower, host->follower_cost,
+                                 o->then[m][host->follower]};
+    return parts;
+}
+
+double hn_option_chain_cost(const hn_options *o, size_t row, const hn_option *option,
+                            hn_host *host)
+{
+    const hn_chain_parts parts = parts_of(o, row, option, host);
+
+    return parts.follower < 0 ? option->cost * parts.own
+                              : option->cost * parts.own + parts.follower_cost * parts.then;
+}
+
+hn_chain_parts hn_option_chain(const hn_options *o, size_t row, const hn_option *option)
+{
+    hn_host host;
+
+    hn_option_look_at_host(o, row, &host);
+    return parts_of(o, row, option, &host);
+}
+
+int hn_option_follower(const hn_options *o, size_t row, double *cost)
+{
+    hn_host host;
+
+    hn_option_look_at_host(o, row, &host);
+    settle_follower(o, row, &host);
+    *cost = host.follower < 0 ? (double)NAN : host.follower_cost;
+    return host.follower;
 }

@@ -9,6 +9,7 @@
 #include "base/status.h"
 #include "engineering/capacity.h"
 #include "engineering/liner_wall.h"
+#include "engineering/load_traffic.h"
 #include "engineering/section.h"
 #include "plan/plan.h"
 #include "table/loss.h"
@@ -110,12 +111,34 @@ const char *hn_option_reason(const hn_options *options, const hn_option *option,
  * runner-up, each once; returns how many (at most 4). */
 int hn_option_deciding(const hn_table *table, size_t row, int methods[4]);
 
+/* How the cost to the horizon is made up: cost x own, and where repeats are limited
+ * follower_cost x then. Factors are present values of a chain of works of price 1,
+ * less the value of unused life. */
+typedef struct hn_chain_parts {
+    double own;
+    int follower; /* method that follows, -1: none does before the horizon */
+    double follower_cost, then;
+} hn_chain_parts;
+
+hn_chain_parts hn_option_chain(const hn_options *options, size_t row, const hn_option *option);
+
+/* The replacement that follows where a method may not be repeated, -1: none is
+ * possible; *cost is what it costs now. */
+int hn_option_follower(const hn_options *options, size_t row, double *cost);
+
 /* Quantity and money of one cost item for a row under a method, before the price
  * index; NaN when it cannot be counted. */
 double hn_option_item_quantity(const hn_options *options, size_t row, size_t item,
                                const hn_option *option);
 double hn_option_item_cost(const hn_options *options, size_t row, size_t item,
                            const hn_option *option);
+
+/* The wheel above a row: all zero when the surface is no road, NaN when the cover
+ * is unknown. The wheel and its effective length are those of the design. */
+hn_wheel_load hn_option_wheel_load(const hn_options *options, size_t row, double width_mm,
+                                   double cover_m);
+double hn_option_wheel_kn(void);
+double hn_option_wheel_length_m(void);
 
 /* How many segments have each finding in their chosen method, by bit. */
 const size_t *hn_option_finding_counts(const hn_options *options);

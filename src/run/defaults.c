@@ -56,6 +56,28 @@ static size_t fill_codes(hn_table *t, hn_column_id id, const hn_default *d)
     return used;
 }
 
+static int is_missing(const hn_table *t, hn_column_id id, size_t row)
+{
+    switch (hn_column_definition(id)->kind) {
+    case HN_KIND_STR:
+        return hn_str(t, id, row) == 0;
+    case HN_KIND_CODE:
+    case HN_KIND_BOOL:
+        return hn_code(t, id, row) == HN_CODE_MISSING;
+    default:
+        return isnan(hn_table_number(t, id, row));
+    }
+}
+
+/* Before the gaps are filled. */
+static void watch(hn_state *s, size_t i)
+{
+    int64_t row = hn_state_find_row(s->table, s->watched_id);
+
+    s->default_watched[i] =
+        row >= 0 && is_missing(s->table, (hn_column_id)s->plan->defaults[i].column, (size_t)row);
+}
+
 static hn_status apply(hn_state *s, size_t i, hn_error *err)
 {
     const hn_default *d = &s->plan->defaults[i];
@@ -64,6 +86,8 @@ static hn_status apply(hn_state *s, size_t i, hn_error *err)
     hn_status rc = HN_OK;
 
     HN_TRY(hn_table_want(s->table, id, err));
+    if (s->default_watched)
+        watch(s, i);
     if (kind == HN_KIND_F64 || kind == HN_KIND_F32)
         s->default_used[i] = fill_numbers(s->table, id, d->number);
     else if (kind == HN_KIND_STR)
@@ -81,6 +105,8 @@ static hn_status apply_all(hn_state *s, int want_read, hn_error *err)
     if (!s->default_used && s->plan->default_count) {
         s->default_used = hn_alloc(s->plan->default_count, sizeof *s->default_used);
         HN_TRY_ALLOC(s->default_used);
+        if (s->watched_id)
+            s->default_watched = hn_alloc(s->plan->default_count, 1);
     }
     for (size_t i = 0; i < s->plan->default_count; i++)
         if (is_read_column((hn_column_id)s->plan->defaults[i].column) == want_read)

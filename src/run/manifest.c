@@ -1,6 +1,8 @@
 #include "run/manifest.h"
 
 #include "base/dates.h"
+#include "base/relative_path.h"
+#include "base/sha256.h"
 #include "run/versions.h"
 
 #include <stdio.h>
@@ -54,6 +56,41 @@ static const char *sources_json(const hn_state *s, hn_arena *arena)
     return text;
 }
 
+/* Hash of a file, "" when there is none to hash. */
+static const char *hash_of(const char *path, hn_arena *arena)
+{
+    char hex[HN_SHA256_HEX];
+
+    return hn_sha256_file(path, hex, NULL) == HN_OK ? hn_arena_text(arena, hex) : "";
+}
+
+static const char *config_json(const hn_state *s, hn_arena *arena)
+{
+    const hn_config *config = &s->plan->config;
+    const char *text = "";
+
+    for (size_t i = 0; text && i < config->file_count; i++) {
+        const char *hash = hash_of(config->files[i], arena);
+
+        text = hash ? hn_arena_printf(arena, "%s%s\n    {\"file\": %s, \"sha256\": \"%s\"}", text,
+                                      i ? "," : "", quoted(base_name(config->files[i]), arena), hash)
+                    : NULL;
+    }
+    return text;
+}
+
+/* Where explain finds the plan again: seen from the folder of the result. */
+static const char *plan_json(const hn_state *s, hn_arena *arena)
+{
+    const char *path = hn_relative_path(s->plan->output_folder, s->plan->path, arena);
+    const char *hash = hash_of(s->plan->path, arena);
+
+    if (!path || !hash)
+        return NULL;
+    return hn_arena_printf(arena, "%s,\n  \"plan_path\": %s,\n  \"plan_sha256\": \"%s\"",
+                           quoted(base_name(s->plan->path), arena), quoted(path, arena), hash);
+}
+
 static const char *versions_json(hn_arena *arena)
 {
     const char *text = "";
@@ -69,16 +106,17 @@ const char *hn_manifest_json(const hn_state *s, hn_arena *arena)
 {
     char as_of[HN_DATE_TEXT];
     const char *sources = sources_json(s, arena), *versions = versions_json(arena);
+    const char *plan = plan_json(s, arena), *config = config_json(s, arena);
 
     hn_date_text(s->plan->as_of, as_of);
-    if (!sources || !versions)
+    if (!sources || !versions || !plan || !config)
         return NULL;
     return hn_arena_printf(arena,
                            "{\n  \"result\": \"haunch\",\n  \"format\": 1,\n  \"title\": %s,\n"
                            "  \"plan\": %s,\n  \"as_of\": \"%s\",\n  \"versions\": {%s},\n"
-                           "  \"sources\": [%s\n  ],\n  \"segments\": %zu\n}\n",
-                           quoted(s->plan->title, arena), quoted(base_name(s->plan->path), arena),
-                           as_of, versions, sources, s->table->rows);
+                           "  \"sources\": [%s\n  ],\n  \"config\": [%s\n  ],\n  \"segments\": %zu\n}\n",
+                           quoted(s->plan->title, arena), plan, as_of, versions, sources, config,
+                           s->table->rows);
 }
 
 const char *hn_manifest_lineage(const hn_state *s, hn_arena *arena)

@@ -1,5 +1,6 @@
 /* run/manifest.h - what went in and with which versions, for run.json and for
- * the lineage in the metadata. No clock, no machine, no path. */
+ * the lineage in the metadata. No clock, no machine; the one path is that of
+ * the plan as seen from the folder of the result. */
 #ifndef HN_RUN_MANIFEST_H
 #define HN_RUN_MANIFEST_H
 

@@ -10,7 +10,7 @@ const char *const hn_override_state_names[] = {"not applied", "applied", "no suc
                                                "changes nothing", "value cannot be used"};
 
 /* Rows are in the order of their ids: a binary search finds one. */
-static int64_t find_row(const hn_table *t, const char *segment_id)
+int64_t hn_state_find_row(const hn_table *t, const char *segment_id)
 {
     size_t low = 0, high = t->rows;
 
@@ -122,7 +122,7 @@ hn_status hn_overrides_apply_facts(hn_state *s, hn_error *err)
     memset(HN_CODE(s->table, OVERRIDDEN), 0, s->table->rows);
     for (size_t i = 0; i < config->override_count; i++) {
         const hn_override *o = &config->overrides[i];
-        int64_t row = find_row(s->table, o->segment_id);
+        int64_t row = hn_state_find_row(s->table, o->segment_id);
         hn_column_id id = hn_column_find(o->what);
 
         if (is_choice(o->what))
@@ -183,7 +183,7 @@ hn_status hn_overrides_apply_choices(hn_state *s, hn_error *err)
     for (int pass = 0; pass < 2; pass++) {
         for (size_t i = 0; i < config->override_count; i++) {
             const hn_override *o = &config->overrides[i];
-            int64_t row = find_row(s->table, o->segment_id);
+            int64_t row = hn_state_find_row(s->table, o->segment_id);
 
             if (strcmp(o->what, pass == 0 ? "method" : "cost") != 0)
                 continue;
@@ -207,7 +207,7 @@ hn_status hn_overrides_add_years(hn_state *s, hn_error *err)
 
     for (size_t i = 0; i < config->override_count; i++) {
         const hn_override *o = &config->overrides[i];
-        int64_t row = find_row(s->table, o->segment_id);
+        int64_t row = hn_state_find_row(s->table, o->segment_id);
         double year;
 
         if (strcmp(o->what, "year") != 0)

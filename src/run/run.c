@@ -14,8 +14,10 @@
 
 static const int THREADS_USEFUL = 8; /* beyond it the writer decides the pace */
 
-static void state_clear(hn_state *s)
+void hn_state_free(hn_state *s)
 {
+    if (!s)
+        return;
     hn_source_hash_settle(s);
     for (int i = 0; i < HN_SCENARIOS; i++) {
         hn_allocation_clear(&s->scenario[i].allocation);
@@ -33,12 +35,13 @@ static void state_clear(hn_state *s)
     hn_plan_free(s->plan);
     hn_free(s->commitments);
     hn_free(s->default_used);
+    hn_free(s->default_watched);
     hn_free(s->override_state);
     hn_free(s);
 }
 
-static hn_status state_new(const char *plan_path, const hn_run_options *options, hn_state **out,
-                           hn_error *err)
+hn_status hn_state_new(const char *plan_path, const hn_run_options *options, hn_state **out,
+                       hn_error *err)
 {
     hn_state *s = hn_alloc(1, sizeof *s);
     int threads = options && options->threads > 0 ? options->threads : hn_cores();
@@ -72,11 +75,11 @@ static void tell_timing(const hn_state *s, double began_s, double processor_bega
                            s->table ? hn_table_bytes(s->table) : 0);
 }
 
-static hn_status run_stages(hn_state *s, size_t count, hn_error *err)
+hn_status hn_state_run(hn_state *s, size_t from, size_t to, hn_error *err)
 {
     hn_status rc = HN_OK;
 
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = from; i < to; i++) {
         double began_s = now_s(CLOCK_MONOTONIC);
         double processor_began_s = now_s(CLOCK_PROCESS_CPUTIME_ID);
 
@@ -88,6 +91,15 @@ static hn_status run_stages(hn_state *s, size_t count, hn_error *err)
         tell_timing(s, began_s, processor_began_s);
         s->share_done += s->share_stage;
     }
+out:
+    return rc;
+}
+
+static hn_status run_stages(hn_state *s, size_t count, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    HN_TRY(hn_state_run(s, 0, count, err));
     s->stage_name = "done";
     s->share_stage = 0.0;
     s->share_done = 1.0;
@@ -110,7 +122,7 @@ hn_status hn_run(const char *plan_path, const hn_run_options *options, hn_summar
     hn_state *s = NULL;
     hn_status rc = HN_OK;
 
-    HN_TRY(state_new(plan_path, options, &s, err));
+    HN_TRY(hn_state_new(plan_path, options, &s, err));
     s->summary = summary;
     /* before hours of work, not after them */
     HN_TRY(hn_result_check_folder(s->plan->output_folder, err));
@@ -119,8 +131,7 @@ hn_status hn_run(const char *plan_path, const hn_run_options *options, hn_summar
     if (options && options->strict && has_errors(s))
         rc = hn_fail(err, HN_FINDINGS, "done, but the data have errors: see layer data_issues");
 out:
-    if (s)
-        state_clear(s);
+    hn_state_free(s);
     return rc;
 }
 
@@ -134,14 +145,13 @@ hn_status hn_check(const char *plan_path, const hn_run_options *options, FILE *o
     hn_state *s = NULL;
     hn_status rc = HN_OK;
 
-    HN_TRY(state_new(plan_path, options, &s, err));
+    HN_TRY(hn_state_new(plan_path, options, &s, err));
     hn_previous_result_look(s);
     HN_TRY(run_stages(s, hn_check_stage_count, err));
     hn_check_report(s, out);
     if (options && options->strict && has_errors(s))
         rc = hn_fail(err, HN_FINDINGS, "the data have errors");
 out:
-    if (s)
-        state_clear(s);
+    hn_state_free(s);
     return rc;
 }

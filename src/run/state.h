@@ -70,9 +70,23 @@ typedef struct hn_state {
     hn_scenario scenario[HN_SCENARIOS]; /* scenario 1 is the plan itself */
     size_t projects;
     size_t *default_used;      /* per plan default */
+    uint8_t *default_watched;  /* NULL, or per plan default: 1 when watched_id took it */
+    const char *watched_id;    /* segment that explain is about; NULL: none. Borrowed */
     uint8_t *override_state;   /* per override: see run/overrides.h */
     hn_summary *summary;
 } hn_state;
+
+/* A state with its plan read, nothing else (run.c). On failure *out may hold what
+ * is to be freed. options may be NULL and must outlive the state. */
+HN_MUST_CHECK hn_status hn_state_new(const char *plan_path, const hn_run_options *options,
+                                     hn_state **out, hn_error *err);
+void hn_state_free(hn_state *state); /* NULL is fine */
+/* Stages from .. to - 1 of hn_run_stages. */
+HN_MUST_CHECK hn_status hn_state_run(hn_state *state, size_t from, size_t to, hn_error *err);
+
+/* Row of a segment id, -1: none (overrides.c). Rows are in the order of ids once
+ * the network is built. */
+int64_t hn_state_find_row(const hn_table *table, const char *segment_id);
 
 /* Reports progress inside the running stage. */
 void hn_state_progress(hn_state *state, double share_of_stage);

@@ -82,6 +82,10 @@ enum { HN_DATE_DIGITS = 32 };
 size_t hn_date_digits(int64_t days, char out[HN_DATE_DIGITS]);
 void hn_put_date(hn_out *out, int64_t days);
 
+/* Bytes of the UTF-8 character that the text begins with, 1 to 4; 0 when they are
+ * not one. Source: RFC 3629 (2003), section 4. */
+size_t hn_utf8_length(const char *text);
+
 /* Text as XML character data, fit for element and attribute: markup is
  * escaped, characters that XML 1.0 forbids are left out, bytes that are not
  * UTF-8 become U+FFFD. Source: W3C, XML 1.0 (5th edition), production 2. */

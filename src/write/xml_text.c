@@ -1,11 +1,10 @@
 /* write/xml_text.c - any bytes as XML character data. */
 #include "write/text_out.h"
 
-/* Length of the UTF-8 character at `at`, 0 when the bytes are not one. The
- * second byte's range keeps out overlong forms and surrogates.
- * Source: RFC 3629 (2003), section 4. */
-static size_t utf8_length(const unsigned char *at)
+/* The second byte's range keeps out overlong forms and surrogates. */
+size_t hn_utf8_length(const char *text)
 {
+    const unsigned char *at = (const unsigned char *)text;
     unsigned char lead = at[0], low = 0x80, high = 0xBF;
     size_t length = lead < 0x80                   ? 1
                     : lead >= 0xC2 && lead < 0xE0 ? 2
@@ -61,7 +60,7 @@ void hn_put_xml_cut(hn_out *out, const char *text, size_t most_bytes)
     size_t done = 0;
 
     while (at[done]) {
-        const size_t length = utf8_length(at + done);
+        const size_t length = hn_utf8_length(text + done);
         const char *entity = length == 1 ? entity_of(at[done]) : NULL;
 
         if (done + (length ? length : 1) > most_bytes)

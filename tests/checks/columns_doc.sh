@@ -172,6 +172,7 @@ fi
     done
     # a table that the list above does not know
     listed=$(grep -c '^@' "$scratch/outputs")
-    found=$(cat src/*/*.c | grep -c 'hn_view_column [a-z_]*\[\] = {')
+    # tables of a sheet (report/sheet_*.c) are no tables of the result
+    found=$(find src -name '*.c' ! -path 'src/report/sheet_*' -exec cat {} + | grep -c 'hn_view_column [a-z_]*\[\] = {')
     [ "$listed" = "$found" ] || echo "$found tables in src, $listed known to this check"
 } | report_faults "The lists of columns differ (< is written, > is true; mend with --write):"

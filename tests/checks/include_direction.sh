@@ -12,7 +12,7 @@ may_include() {
     plan) echo "base table read" ;;
     network | consequence | risk) echo "base table plan" ;;
     condition | options | programme) echo "base table plan engineering" ;;
-    report) echo "base table plan engineering write" ;;
+    report) echo "base table plan engineering options write" ;; # prints what options/ filled
     run)
         echo "base engineering table read plan network condition consequence options risk" \
             "programme write report"
