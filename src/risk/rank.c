@@ -86,12 +86,12 @@ static double case_loss(const hn_table *t, const hn_outlook *o, size_t row, int 
     return sum;
 }
 
-/* Every STRIDE-th key by itself: few enough to stay in the processor's cache,
+/* Every STRIDE-th entry by itself: few enough to stay in the processor's cache,
  * so a search goes to memory only for its last steps. */
 typedef struct ranking {
-    const hn_keyed *order; /* by falling loss */
+    const hn_keyed *order; /* by falling loss, then by row */
     size_t rows;
-    uint64_t *sample; /* key of order[STRIDE * i] */
+    hn_keyed *sample; /* order[STRIDE * i] */
     size_t samples;
 } ranking;
 
@@ -104,35 +104,41 @@ static hn_status make_ranking(ranking *r, const hn_keyed *order, size_t rows, hn
     if (!r->sample)
         return hn_fail(err, HN_ERR_MEMORY, "out of memory");
     for (size_t i = 0; i < r->samples; i++)
-        r->sample[i] = hn_key_in(&order[STRIDE * i]);
+        r->sample[i] = order[STRIDE * i];
     return HN_OK;
 }
 
-/* 1 + how many others have a greater loss. */
-static int32_t rank_among(const ranking *r, double loss)
+static int is_before(const hn_keyed *a, const hn_keyed *b)
 {
-    size_t low = 0, high = r->samples;
-    uint64_t key = hn_key_falling(loss);
+    return hn_key_in(a) != hn_key_in(b) ? hn_key_in(a) < hn_key_in(b) : a->value < b->value;
+}
 
+/* Entries of [low, high) that come before `item`, counted from 0. */
+static size_t first_not_before(const hn_keyed *list, size_t low, size_t high, const hn_keyed *item)
+{
     while (low < high) {
         size_t middle = low + (high - low) / 2;
 
-        if (r->sample[middle] < key)
+        if (is_before(&list[middle], item))
             low = middle + 1;
         else
             high = middle;
     }
-    high = low * STRIDE < r->rows ? low * STRIDE : r->rows;
-    low = low ? (low - 1) * STRIDE : 0;
-    while (low < high) {
-        size_t middle = low + (high - low) / 2;
+    return low;
+}
 
-        if (hn_key_in(&r->order[middle]) < key)
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    return (int32_t)(low < r->rows ? low + 1 : r->rows);
+/* Rank that the row would have with this loss while all others stay; equal losses
+ * go by row, as in the rank by risk. */
+static int32_t rank_with(const ranking *r, size_t row, double loss, double now)
+{
+    const hn_keyed item = hn_keyed_of(hn_key_falling(loss), (uint32_t)row);
+    const hn_keyed own = hn_keyed_of(hn_key_falling(now), (uint32_t)row);
+    const size_t low = first_not_before(r->sample, 0, r->samples, &item);
+    const size_t high = low * STRIDE < r->rows ? low * STRIDE : r->rows;
+    const size_t before = first_not_before(r->order, low ? (low - 1) * STRIDE : 0, high, &item);
+
+    /* the row's own present entry is none of the others */
+    return (int32_t)(before + 1 - (size_t)is_before(&own, &item));
 }
 
 typedef struct bounding {
@@ -151,8 +157,12 @@ static void bound_ranks(void *context, size_t begin, size_t end, int worker)
     for (size_t i = begin; i < end; i++) {
         double now = HN_F64(t, LOSS_NOW)[i];
 
-        HN_I32(t, RANK_LOW)[i] = rank_among(&b->by_loss, fmin(case_loss(t, b->outlook, i, 0), now));
-        HN_I32(t, RANK_HIGH)[i] = rank_among(&b->by_loss, fmax(case_loss(t, b->outlook, i, 1), now));
+        /* a loss that is not known stands last, and no best case is later than that */
+        HN_I32(t, RANK_LOW)[i] =
+            rank_with(&b->by_loss, i,
+                      isnan(now) ? now : fmin(case_loss(t, b->outlook, i, 0), now), now);
+        HN_I32(t, RANK_HIGH)[i] =
+            rank_with(&b->by_loss, i, fmax(case_loss(t, b->outlook, i, 1), now), now);
         HN_I32(t, PRIORITY)[i] = HN_I32(t, RANK_RISK)[i];
     }
 }
