@@ -223,23 +223,36 @@ static void check_capacity(const hn_options *o, const hn_method *method, const h
         out->findings |= HN_FIND_CAPACITY_LOSS;
 }
 
-static void lay_new_pipe(const hn_options *o, size_t row, hn_option *out)
+static void size_new_pipe(const hn_options *o, size_t row, hn_host *host)
 {
     const hn_config *config = &o->plan->config;
-    const double inside_mm = (double)hn_f32(o->table, HN_COL_NEW_WIDTH_MM, row);
+    const float inside_mm = HN_F32(o->table, NEW_WIDTH_MM)[row];
 
+    host->is_sized = 1;
+    host->new_inside_mm = host->new_outside_mm = (double)NAN;
     for (size_t i = 0; i < config->size_count; i++)
-        if ((float)config->sizes[i].inside_mm == (float)inside_mm) {
-            out->new_inside_mm = config->sizes[i].inside_mm;
-            out->new_outside_mm = config->sizes[i].outside_mm;
+        if ((float)config->sizes[i].inside_mm == inside_mm) {
+            host->new_inside_mm = config->sizes[i].inside_mm;
+            host->new_outside_mm = config->sizes[i].outside_mm;
         }
-    out->after = hn_section_circle(out->new_inside_mm);
+    host->new_pipe = hn_section_circle(host->new_inside_mm);
+    host->new_full = hn_section_full(&host->new_pipe);
+}
+
+static void lay_new_pipe(const hn_options *o, size_t row, hn_host *host, hn_option *out)
+{
+    if (!host->is_sized)
+        size_new_pipe(o, row, host);
+    out->new_inside_mm = host->new_inside_mm;
+    out->new_outside_mm = host->new_outside_mm;
+    out->after = host->new_pipe;
+    out->full_after = host->new_full;
     if (isnan(out->new_inside_mm))
         out->findings |= isnan(out->full_before.area_m2) ? HN_FIND_SIZE_UNKNOWN : HN_FIND_NO_PIPE;
 }
 
-void hn_option_design(const hn_options *o, size_t row, const hn_method *method,
-                      const hn_host *host, hn_option *out)
+void hn_option_design(const hn_options *o, size_t row, const hn_method *method, hn_host *host,
+                      hn_option *out)
 {
     out->wall_mm = out->annulus_mm = (double)NAN;
     out->new_inside_mm = out->new_outside_mm = (double)NAN;
@@ -253,8 +266,7 @@ void hn_option_design(const hn_options *o, size_t row, const hn_method *method,
         if (out->after.problem && !isnan(out->wall_mm) && !out->before.problem)
             out->findings |= HN_FIND_BORE_GONE;
     } else if (method->kind == HN_METHOD_REPLACEMENT) {
-        lay_new_pipe(o, row, out);
-        out->full_after = hn_section_full(&out->after);
+        lay_new_pipe(o, row, host, out);
     }
     out->n_before = host->n;
     out->n_after = isnan(method->manning_n) ? out->n_before : method->manning_n;

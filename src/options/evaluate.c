@@ -80,6 +80,7 @@ void hn_option_look_at_host(const hn_options *o, size_t row, hn_host *host)
     host->is_counted = 0;
     host->skips_impossible = 0;
     host->is_followed = 0;
+    host->is_sized = 0;
     host->amounts_of = -1;
 }
 

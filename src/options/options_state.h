@@ -67,6 +67,11 @@ typedef struct hn_host {
     double n;
     hn_capacity_rules flow;
     hn_capacity_side flow_before; /* while nothing is done */
+    /* The new pipe, the same for every replacement. */
+    int is_sized;
+    double new_inside_mm, new_outside_mm;
+    hn_section new_pipe;
+    hn_section_measures new_full;
     uint64_t is_counted;            /* items whose money is known already */
     double item_cost[HN_ITEMS_MAX]; /* without the price index */
     /* The batch only asks for methods that can be chosen: one that its rules
@@ -87,8 +92,8 @@ void hn_option_evaluate_host(const hn_options *o, size_t row, int method, hn_hos
 /* options/design.c */
 double hn_option_host_n(const hn_options *o, size_t row);
 void hn_option_look_at_flow(const hn_options *o, size_t row, hn_host *host);
-void hn_option_design(const hn_options *o, size_t row, const hn_method *method,
-                      const hn_host *host, hn_option *out);
+void hn_option_design(const hn_options *o, size_t row, const hn_method *method, hn_host *host,
+                      hn_option *out);
 double hn_option_groundwater_m(const hn_options *o, size_t row, double depth_m, int *is_assumed);
 double hn_option_live_load_mpa(const hn_options *o, size_t row, double width_mm, double cover_m);
 int hn_option_is_worn_out(const hn_options *o, size_t row);

@@ -36,8 +36,8 @@ static const hn_view_column columns[] = {
     {"new_pipe_mm", "New pipe", "Inside width of the new pipe; replacements only", "mm", HN_VIEW_REAL, 0, NULL, 0},
     {"capacity_before_m3_per_s", "Capacity before", "Full-flow capacity as it is, less the allowance", "m3/s", HN_VIEW_REAL, 4, NULL, 0},
     {"capacity_after_m3_per_s", "Capacity after", "Full-flow capacity afterwards, less the same allowance", "m3/s", HN_VIEW_REAL, 4, NULL, 0},
-    {"fill_after", "Filling after", "Depth over height at the required flow; 1 when surcharged", "0-1", HN_VIEW_REAL, 3, NULL, 0},
-    {"velocity_after_m_per_s", "Velocity after", "Mean velocity at the required flow", "m/s", HN_VIEW_REAL, 2, NULL, 0},
+    {"fill_after", "Filling after", "Depth over height at the required flow; 1 when surcharged; chosen method only", "0-1", HN_VIEW_REAL, 3, NULL, 0},
+    {"velocity_after_m_per_s", "Velocity after", "Mean velocity at the required flow; chosen method only", "m/s", HN_VIEW_REAL, 2, NULL, 0},
     {"capacity_ratio", "Capacity ratio", "Full-flow capacity after over before", "-", HN_VIEW_REAL, 3, NULL, 0},
     {"price_width_mm", "Price size", "Equivalent size in the price table", "mm", HN_VIEW_REAL, 0, NULL, 0},
     {"rate_per_m", "Rate", "Price of the main work by length", "money/m", HN_VIEW_REAL, 2, NULL, 0},
@@ -96,13 +96,17 @@ static void options_row(const void *context, size_t line, hn_cell *cells, hn_scr
     size_t row = v->row[line];
     const hn_method *method = &v->plan->config.methods[v->method[line]];
     char reason[REASON_MAX];
+    const double none = (double)NAN;
+    const hn_normal_flow unanswered = {none, none, none, none, none, HN_UNANSWERED, HN_UNANSWERED};
     hn_cell *c = cells;
     hn_normal_flow flow;
     hn_option o;
     int is_designed;
 
     hn_option_evaluate(v->options, row, v->method[line], &o);
-    flow = hn_option_flow_after(v->options, row, &o);
+    flow = hn_code(v->table, HN_COL_METHOD, row) == v->method[line]
+               ? hn_option_flow_after(v->options, row, &o)
+               : unanswered;
     hn_option_reason(v->options, &o, row, reason, sizeof reason);
     is_designed = o.wall_input.diameter_mm > 0.0 && o.wall.status == HN_LINER_DESIGNED;
     hn_cell_text(c++, hn_table_text(v->table, HN_COL_SEGMENT_ID, row));

@@ -110,7 +110,12 @@ out:
 
 static hn_status stage_programme(hn_state *s, hn_error *err)
 {
-    return hn_scenarios_run(s, err);
+    hn_status rc = hn_scenarios_run(s, err);
+
+    /* the projects were the last to ask which segments meet */
+    hn_table_drop(s->table, HN_COL_UP_INDEX);
+    hn_table_drop(s->table, HN_COL_DOWN_INDEX);
+    return rc;
 }
 
 static hn_status stage_write(hn_state *s, hn_error *err)
