@@ -204,15 +204,33 @@ static double roughness_after(const hn_options *o, const hn_method *method, cons
                                     : o->plan->design.roughness_after_mm;
 }
 
-/* The gate is for methods that renew the whole bore: what leaves the pipe as it
- * is cannot be blamed for its size. */
-static void check_capacity(const hn_options *o, const hn_method *method, const hn_host *host,
-                           hn_option *out)
+static hn_capacity_change change_of(const hn_options *o, const hn_method *method,
+                                    const hn_host *host, const hn_option *out)
 {
     const hn_capacity_side after = hn_capacity_side_of(
         &out->full_after, roughness_after(o, method, host, out), &host->flow);
 
-    out->capacity = hn_capacity_of_sides(&host->flow_before, &after, &host->flow);
+    return hn_capacity_of_sides(&host->flow_before, &after, &host->flow);
+}
+
+/* Every replacement lays the same pipe, mostly with the same surface. */
+static const hn_capacity_change *new_pipe_change(const hn_options *o, const hn_method *method,
+                                                 hn_host *host, const hn_option *out)
+{
+    if (host->new_n != out->n_after) {
+        host->new_n = out->n_after;
+        host->new_change = change_of(o, method, host, out);
+    }
+    return &host->new_change;
+}
+
+/* The gate is for methods that renew the whole bore: what leaves the pipe as it
+ * is cannot be blamed for its size. */
+static void check_capacity(const hn_options *o, const hn_method *method, hn_host *host,
+                           hn_option *out)
+{
+    out->capacity = method->kind == HN_METHOD_REPLACEMENT ? *new_pipe_change(o, method, host, out)
+                                                          : change_of(o, method, host, out);
     out->capacity_ratio = out->capacity.ratio;
     out->capacity_m3_per_s = out->capacity.after.flow_m3_per_s;
     if (method->kind != HN_METHOD_LINING && method->kind != HN_METHOD_REPLACEMENT)

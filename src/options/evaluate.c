@@ -81,6 +81,7 @@ void hn_option_look_at_host(const hn_options *o, size_t row, hn_host *host)
     host->skips_impossible = 0;
     host->is_followed = 0;
     host->is_sized = 0;
+    host->new_n = 0.0;
     host->amounts_of = -1;
 }
 

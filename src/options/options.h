@@ -83,6 +83,10 @@ HN_MUST_CHECK hn_status hn_options_treatments(const hn_plan *plan, hn_treatment 
 /* Evaluates every method on every segment and fills the option columns. */
 HN_MUST_CHECK hn_status hn_options_run(hn_options *options, int threads, hn_error *err);
 
+/* Processor time that design, cost and choice of all methods took in the run,
+ * without the rules of the tables; all threads together. */
+double hn_options_design_s(const hn_options *options);
+
 /* Puts a method in place of the chosen one, as a person asked; the columns of
  * the choice are filled from its calculation. Not thread-safe. */
 void hn_options_force(hn_options *options, size_t row, int method);

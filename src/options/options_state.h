@@ -46,8 +46,14 @@ struct hn_options {
     double then[HN_MAX_METHODS][HN_MAX_METHODS];
     double markup;         /* product of the chain without rounding; 0: step by step */
     size_t findings[HN_FINDING_COUNT];
+    double design_s;       /* see hn_options_design_s */
     int watch;             /* index of the method "watch", -1 */
 };
+
+static inline void hn_set_bit(hn_rule_word *words, size_t bit)
+{
+    words[bit / HN_WORD_BITS] |= (hn_rule_word)(1U << bit % HN_WORD_BITS);
+}
 
 /* Number of the lowest bit of a mask that is not 0. */
 static inline int hn_lowest_bit(uint64_t mask)
@@ -72,6 +78,8 @@ typedef struct hn_host {
     double new_inside_mm, new_outside_mm;
     hn_section new_pipe;
     hn_section_measures new_full;
+    double new_n; /* roughness that `new_change` is for; 0: not known yet */
+    hn_capacity_change new_change;
     uint64_t is_counted;            /* items whose money is known already */
     double item_cost[HN_ITEMS_MAX]; /* without the price index */
     /* The batch only asks for methods that can be chosen: one that its rules

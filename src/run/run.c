@@ -75,6 +75,13 @@ static void tell_timing(const hn_state *s, double began_s, double processor_bega
                            s->table ? hn_table_bytes(s->table) : 0);
 }
 
+void hn_state_tell_part(const hn_state *s, const char *part, double processor_s)
+{
+    if (s->options && s->options->timing)
+        s->options->timing(s->options->timing_context, part, processor_s / s->threads, processor_s,
+                           hn_table_bytes(s->table));
+}
+
 hn_status hn_state_run(hn_state *s, size_t from, size_t to, hn_error *err)
 {
     hn_status rc = HN_OK;

@@ -90,6 +90,7 @@ static hn_status stage_options(hn_state *s, hn_error *err)
                         s->plan->discount_pct / 100.0, err));
     HN_TRY(hn_options_new(s->table, s->plan, &s->outlook, &s->loss, &s->judged, err));
     HN_TRY(hn_options_run(s->judged, s->threads, err));
+    hn_state_tell_part(s, "  of it design and cost", hn_options_design_s(s->judged));
     HN_TRY(hn_overrides_apply_choices(s, err));
     HN_TRY(hn_import_works(s, err)); /* commitments may put a method in place */
 out:

@@ -94,6 +94,10 @@ void hn_state_progress(hn_state *state, double share_of_stage);
 /* What haunch check prints (check_report.c). */
 void hn_check_report(const hn_state *state, FILE *out);
 
+/* A line of --timings for a part of a stage, of which only the processor time is
+ * known. */
+void hn_state_tell_part(const hn_state *state, const char *part, double processor_s);
+
 /* Remembers a source and its hash for the run log. */
 hn_source_note *hn_state_note_source(hn_state *state, const hn_source *source);
 

@@ -128,7 +128,7 @@ whole_job() { # count round folder
     rm -rf "$3/out"
     measure "$1" "$2" haunch "$3/out/result.gpkg" segments \
         "$haunch" run "$3/plan.yaml" --threads "$threads" --timings
-    sed -n 's/^methods, design and cost .* processor *\([0-9.]*\) s.*/\1/p' "$scratch/log.$$" |
+    sed -n 's/^ *of it design and cost .* processor *\([0-9.]*\) s.*/\1/p' "$scratch/log.$$" |
         awk -v count="$1" '{ printf "%d %.3f\n", count, 1e6 * $1 / count }' >>"$judging"
 }
 
@@ -205,12 +205,12 @@ done
 machine
 echo
 table
-# All threads together: processor time of the stage over the sewers.
+# All threads together: processor time over the sewers, without the SQL of the rules.
 sort -n -k1,1 -k2,2 "$judging" | awk '
     $1 != count { if (count) print_it(); count = $1; n = 0 }
     { figure[++n] = $2 }
     END { if (count) print_it() }
     function print_it() {
-        printf "Rules, design and cost of all methods, %d sewers: %.2f microseconds of one thread a sewer (median).\n",
+        printf "Design and cost of all methods, %d sewers: %.2f microseconds of one thread a sewer (median).\n",
             count, figure[int((n + 1) / 2)]
     }'
