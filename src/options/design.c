@@ -83,7 +83,7 @@ static void fill_wall_input(const hn_options *o, size_t row, const hn_method *me
     in->live_load_mpa =
         in->fully_deteriorated ? hn_option_live_load_mpa(o, row, in->diameter_mm, in->cover_m)
                                : 0.0;
-    in->era = HN_LINER_SINCE_2007B;
+    in->era = (hn_liner_era)d->liner_edition;
     in->constants = HN_LINER_SI;
     out->live_load_mpa = in->live_load_mpa;
 }

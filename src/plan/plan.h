@@ -52,6 +52,7 @@ typedef struct hn_design_params {
     double ovality_default_pct;     /* 2 */
     double groundwater_default_share; /* head above invert as share of depth */
     int fully_deteriorated_from_grade; /* 4 */
+    int liner_edition;              /* hn_liner_era */
     int flow_law;                   /* 0 Manning, 1 Colebrook-White */
     double roughness_before_mm, roughness_after_mm; /* k of Colebrook-White */
 } hn_design_params;

@@ -128,6 +128,10 @@ static const hn_plan_key keys[] = {
     WHOLE("design", "fully_deteriorated_from_grade", 1, 5, "4", "grade", LOCAL_RULE,
           "from this structural grade on, the wall carries all loads",
           IN_PLAN(design.fully_deteriorated_from_grade)),
+    CHOICE("design", "liner_edition", "since_2007b|before_2007b", "since_2007b",
+           "ASTM F1216-07b changed the ovality term of X1.3 in June 2007: M. Najafi, Trenchless "
+           "Technology Piping (2010), p. 75; the older form from memory",
+           "edition of ASTM F1216 whose X1.3 the walls follow", IN_PLAN(design.liner_edition)),
     CHOICE("design", "flow_law", "manning|colebrook", "manning", LOCAL_RULE,
            "law of flow; Colebrook-White takes the two roughness values below",
            IN_PLAN(design.flow_law)),

@@ -38,6 +38,8 @@ VALUES = {
     "HEAD": [None, 0, 1.5],
     "OPENING": [None, 500, 580, 700],
     "LINED": [None, None, 1990],
+    "SLOPE": [None, 0.002, 0.01],
+    "FLOW": [None, None, None, 0.05, 0.3, 2],
 }
 
 
