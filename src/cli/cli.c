@@ -191,6 +191,7 @@ static int explain_command(const hn_arguments *a)
     hn_run_options settings = {a->threads, 0, hn_progress_show, &progress,
                                a->timings ? print_timing : NULL, NULL};
     hn_explain_spec spec = {.result = a->operand[0], .segment_id = a->operand[1],
+                            .other_id = a->operands > 2 ? a->operand[2] : NULL,
                             .plan_path = a->plan, .output = a->output, .options = &settings};
     hn_error err = {0};
     hn_status rc;
@@ -229,11 +230,12 @@ const hn_command hn_commands[] = {
      "Does the whole job and writes the output folder of the plan; a result that stands there is\n"
      "replaced as a whole, and stays as it is when the run fails.",
      "haunch run plan.yaml --threads 2", 1, 1, run_command},
-    {"explain", "RESULT ID", "the whole calculation of one segment",
+    {"explain", "RESULT ID [ID]", "the whole calculation of one segment, or why one is before another",
      "Works one segment of a result out again, step by step, and prints it: inputs, condition, rules,\n"
      "design, cost, rank and programme, with sources. Refused when the plan, a table or a source has\n"
-     "changed since the result was written.",
-     "haunch explain out/sample S11-0144 --format html --output sheet.html", 2, 2, explain_command},
+     "changed since the result was written. With a second ID: both side by side, what decides\n"
+     "their order, and what would swap them.",
+     "haunch explain out/sample S11-0144 --format html --output sheet.html", 2, 3, explain_command},
     {"methods", "[PLAN]", "the method catalogue in force, with limits and sources",
      "Prints the methods and rules of the plan's tables, or without a plan of those that come with\n"
      "haunch.",

@@ -37,6 +37,11 @@ typedef struct hn_sheet_facts {
 /* The whole sheet. Errors: HN_ERR_MEMORY. */
 HN_MUST_CHECK hn_status hn_sheet_build(const hn_sheet_facts *facts, hn_sheet *sheet, hn_error *err);
 
+/* Instead of it: this segment and another one, why one comes before the other
+ * and what would swap them (sheet_pair.c). */
+HN_MUST_CHECK hn_status hn_sheet_pair(const hn_sheet_facts *facts, size_t other, hn_sheet *sheet,
+                                      hn_error *err);
+
 /* ---- builders, in the order of the sheet ---- */
 void hn_sheet_verdict(const hn_sheet_facts *f, hn_sheet *s); /* sheet_summary.c */
 void hn_sheet_cautions(const hn_sheet_facts *f, hn_sheet *s);

@@ -21,7 +21,7 @@ typedef struct work {
     hn_result_store *store;
     hn_state *state;
     hn_arena arena;
-    size_t row;
+    size_t row, other;
     char *id;       /* of the segment; spec->segment_id may be a piece of it */
     double *before; /* per column: number before the inspections were joined */
     uint32_t *before_text;
@@ -64,23 +64,23 @@ static const char *id_at(size_t i, const void *context)
     return id;
 }
 
-static hn_status no_such_segment(const work *w, hn_error *err)
+static hn_status no_such_segment(const work *w, const char *id, hn_error *err)
 {
     nearest_walk walk = {.table = w->state->table};
     char list[512] = "";
     size_t used = 0;
     hn_status rc = hn_fail(err, HN_ERR_INPUT, "there is no segment \"%.200s\" in this result",
-                           w->spec->segment_id);
+                           id);
 
     while (walk.count < NEAREST_SHOWN) {
-        const char *id = hn_nearest(w->spec->segment_id, id_at, walk.table->rows, &walk);
+        const char *near = hn_nearest(id, id_at, walk.table->rows, &walk);
         int n;
 
-        if (!id || !id[0])
+        if (!near || !near[0])
             break;
-        n = snprintf(list + used, sizeof list - used, "%s%.100s", used ? ", " : "", id);
+        n = snprintf(list + used, sizeof list - used, "%s%.100s", used ? ", " : "", near);
         used += n > 0 ? (size_t)n : 0;
-        walk.taken[walk.count++] = id;
+        walk.taken[walk.count++] = near;
     }
     if (used)
         hn_hint(err, "nearest ids: %s", list);
@@ -90,22 +90,39 @@ static hn_status no_such_segment(const work *w, hn_error *err)
     return rc;
 }
 
-static hn_status find_segment(work *w, hn_error *err)
+static hn_status find_row(const work *w, const char *id, size_t *out, hn_error *err)
 {
     const hn_table *t = w->state->table;
-    int64_t row = hn_state_find_row(t, w->spec->segment_id);
+    int64_t row = hn_state_find_row(t, id);
 
     for (size_t i = 0; row < 0 && i < t->rows && t->column[HN_COL_MEMBERS]; i++)
-        if (is_member(hn_table_text(t, HN_COL_MEMBERS, i), w->spec->segment_id))
+        if (is_member(hn_table_text(t, HN_COL_MEMBERS, i), id))
             row = (int64_t)i;
     if (row < 0)
-        return no_such_segment(w, err);
-    w->row = (size_t)row;
-    w->id = hn_copy_text(hn_table_text(t, HN_COL_SEGMENT_ID, w->row));
-    if (!w->id)
-        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
-    w->state->watched_id = w->id;
+        return no_such_segment(w, id, err);
+    *out = (size_t)row;
     return HN_OK;
+}
+
+static hn_status find_segment(work *w, hn_error *err)
+{
+    const char *other = w->spec->other_id;
+    hn_status rc = HN_OK;
+
+    HN_TRY(find_row(w, w->spec->segment_id, &w->row, err));
+    if (other)
+        HN_TRY(find_row(w, other, &w->other, err));
+    if (other && w->other == w->row) {
+        rc = hn_fail(err, HN_ERR_INPUT, "\"%.100s\" and \"%.100s\" are one segment",
+                     w->spec->segment_id, other);
+        hn_hint(err, "name two different segments, or one to have it explained");
+        goto out;
+    }
+    w->id = hn_copy_text(hn_table_text(w->state->table, HN_COL_SEGMENT_ID, w->row));
+    HN_TRY_ALLOC(w->id);
+    w->state->watched_id = w->id;
+out:
+    return rc;
 }
 
 /* ---- what the inspections changed ---- */
@@ -224,8 +241,16 @@ static hn_status build(work *w, hn_error *err)
     hn_status rc = HN_OK;
 
     hn_sheet_init(&w->sheet, w->id, s->plan->currency, s->plan->units_us);
+    if (w->spec->other_id)
+        w->sheet.title = hn_sheet_text(&w->sheet, "Segments %s and %s", w->id,
+                                       hn_table_text(s->table, HN_COL_SEGMENT_ID, w->other));
     add_cautions(w, &f);
-    HN_TRY(hn_sheet_build(&f, &w->sheet, err));
+    if (w->spec->other_id) {
+        HN_TRY(hn_sheet_pair(&f, w->other, &w->sheet, err));
+        HN_TRY(hn_guard_row(w->store, s, w->other, &w->sheet, err));
+    } else {
+        HN_TRY(hn_sheet_build(&f, &w->sheet, err));
+    }
     HN_TRY(hn_guard_row(w->store, s, w->row, &w->sheet, err));
 out:
     return rc;

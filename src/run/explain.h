@@ -13,6 +13,7 @@ typedef enum hn_explain_format {
 typedef struct hn_explain_spec {
     const char *result;     /* folder of a result, or its result.gpkg or run.json */
     const char *segment_id; /* or the id of a piece that was merged into one */
+    const char *other_id;   /* NULL, or a second one: why is one before the other? */
     const char *plan_path;  /* NULL: as run.json says */
     const char *output;     /* NULL: to `out`; else a file that must not exist */
     hn_explain_format format;

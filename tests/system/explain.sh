@@ -193,4 +193,40 @@ expect_exit 0 "hostile id, json is whole" whole_json "$scratch/sheet.json"
 refuse 3 "SQL as an id" "there is no segment" "$town/out" "' OR 1=1 --"
 expect_exit 0 "an id that begins with a hyphen is no option" "$haunch" explain --quiet "$town/out" -- P2
 
+# ---- two segments ------------------------------------------------------------------------
+first=$(sql "$gpkg" "SELECT segment_id FROM segments WHERE priority = 5")
+second=$(sql "$gpkg" "SELECT segment_id FROM segments WHERE priority = 900")
+expect_exit 0 "two segments, text" explain "$result" "$second" "$first"
+check_has "two segments: the order" "$first stands before $second: priority 5 against 900" "$out"
+expect_exit 0 "two segments, json" explain "$result" "$second" "$first" --format json
+cp "$out" "$scratch/pair.json"
+sql "$gpkg" "SELECT expected_loss_per_year FROM segments WHERE priority IN (5, 900) ORDER BY priority" >"$scratch/losses"
+expect_exit 0 "two segments: parts and changes worked out again" python3 - "$scratch/pair.json" "$scratch/losses" <<'PAIR'
+import json, sys
+sheet = json.load(open(sys.argv[1]))
+losses = [float(line) for line in open(sys.argv[2])]
+tables = {}
+def walk(node):
+    if isinstance(node, dict):
+        if "rows" in node and "key" in node: tables[node["key"]] = node["rows"]
+        for v in node.values(): walk(v)
+    elif isinstance(node, list):
+        for v in node: walk(v)
+walk(sheet)
+terms = tables["terms"]
+values = [list(r.values())[1] if isinstance(r, dict) else r[1] for r in terms]
+assert abs(sum(values[:-1]) - values[-1]) < 0.01, values
+assert abs(values[-1] - (losses[0] - losses[1])) < 0.01, (values, losses)
+for r in tables["swaps"]:
+    what, now, needed, percent = list(r.values()) if isinstance(r, dict) else r
+    assert abs(percent - 100 * (needed / now - 1)) < 1e-6 and needed > now, r
+assert tables["swaps"]
+PAIR
+expect_exit 0 "two segments, html" explain "$result" "$second" "$first" --format html
+cp "$out" "$scratch/sheet.html"
+expect_exit 0 "html of two segments is well-formed" well_formed "$scratch/sheet.html"
+expect_exit 3 "the same segment twice" explain "$result" "$first" "$first"
+check_has "the same segment twice: way out" "two different segments" "$err"
+expect_exit 3 "a second segment that is not there" explain "$result" "$first" "no such"
+
 finish
