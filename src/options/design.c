@@ -283,6 +283,8 @@ void hn_option_design(const hn_options *o, size_t row, const hn_method *method, 
         out->full_after = hn_section_full(&out->after);
         if (out->after.problem && !isnan(out->wall_mm) && !out->before.problem)
             out->findings |= HN_FIND_BORE_GONE;
+        if (hn_option_is_weak_in_grout(o, out))
+            out->findings |= HN_FIND_WEAK_IN_GROUT;
     } else if (method->kind == HN_METHOD_REPLACEMENT) {
         lay_new_pipe(o, row, host, out);
     }

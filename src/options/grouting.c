@@ -4,10 +4,19 @@
 
 static const double POISSON = 0.30; /* M. Najafi, Trenchless Technology Piping (2010), Sec. 2.7 */
 
-/* Outside of the lining: the host less the room for the grout. */
-static hn_section_measures liner_outside(const hn_option *option)
+/* Between host and lining. With rings the grout also fills the depth of the rings
+ * behind the panels. */
+static double grout_mm(const hn_options *o, const hn_option *option)
 {
-    const hn_section outside = hn_section_inset(&option->before, option->annulus_mm);
+    if (o->plan->config.methods[option->method].takeoff != HN_TAKEOFF_RINGS)
+        return option->annulus_mm;
+    return option->annulus_mm + option->wall_mm - o->plan->config.takeoff.panel_mm;
+}
+
+/* Outside of the lining: the host less the room for the grout. */
+static hn_section_measures liner_outside(const hn_options *o, const hn_option *option)
+{
+    const hn_section outside = hn_section_inset(&option->before, grout_mm(o, option));
 
     return hn_section_full(&outside);
 }
@@ -58,9 +67,10 @@ static void set_input(const hn_options *o, size_t row, const hn_option *option,
 }
 
 /* Pressure of wet grout that the lining stands, before the factor of safety:
- * E17 for a tube, E21 for a panel between two rings (M = sigma t^2 / 6). */
+ * E17 for a round tube, E21 for a panel between two rings (M = sigma t^2 / 6). A tube
+ * of another shape has no such formula. */
 static double strength_kpa(const hn_options *o, const hn_option *option,
-                           const hn_section_measures *liner)
+                           const hn_section_measures *liner, int is_ring)
 {
     const hn_method *m = &o->plan->config.methods[option->method];
     const hn_takeoff_params *p = &o->plan->config.takeoff;
@@ -68,6 +78,8 @@ static double strength_kpa(const hn_options *o, const hn_option *option,
 
     if (m->takeoff == HN_TAKEOFF_RINGS)
         return 8.0 * capacity_knm_per_m / (p->ring_spacing_m * p->ring_spacing_m);
+    if (!is_ring)
+        return (double)NAN;
     return hn_grouting_buckling_kpa(m->modulus_short_mpa, option->wall_mm,
                                     liner->width_m * 1000.0 - option->wall_mm, POISSON);
 }
@@ -98,7 +110,6 @@ static hn_lift_limit limit_of(const hn_grouting *g, int has_rings)
     return has_rings ? HN_LIFT_PANEL : HN_LIFT_BUCKLING;
 }
 
-/* The circle of the same width stands for the outline of the lining. */
 static void find_lifts(const hn_options *o, const hn_option *option,
                        const hn_section_measures *liner, hn_grouting *out)
 {
@@ -108,55 +119,71 @@ static void find_lifts(const hn_options *o, const hn_option *option,
                                          .liner_kn_per_m = weight_kn_per_m(o, option, liner)};
     const int has_rings = o->plan->config.methods[option->method].takeoff == HN_TAKEOFF_RINGS;
 
-    out->pressure_kpa = strength_kpa(o, option, liner);
+    out->pressure_kpa = strength_kpa(o, option, liner, out->is_ring);
     out->lift_by_strength_m =
         hn_grout_lift_m(out->pressure_kpa, p->grouting_safety, p->inside_pressure_kpa,
                         p->grout_pump_kpa, p->grout_kn_per_m3);
-    out->lift_by_floating_m = hn_first_lift_m(&floating);
-    out->uplift_kn_per_m = hn_flotation_kn_per_m(&floating, liner->width_m);
+    out->lift_by_floating_m = out->is_ring ? hn_first_lift_m(&floating) : (double)NAN;
+    /* grouted to the top the whole area displaces, whatever the shape */
+    out->uplift_kn_per_m = p->grout_kn_per_m3 * liner->area_m2 - floating.liner_kn_per_m;
     out->limit = limit_of(out, has_rings);
     out->in.lift_m = out->lift_by_strength_m > 0.0 ? out->lift_by_strength_m : (double)NAN;
     out->in.first_lift_m = out->limit == HN_LIFT_FLOATING ? out->lift_by_floating_m : (double)NAN;
 }
 
-/* Host, grout and lining as one wall, and the moment of the ground on it. */
-static void find_strength(const hn_options *o, size_t row, const hn_option *option,
-                          hn_grouting *out)
+static double crown_load_kpa(const hn_options *o, size_t row, const hn_option *option)
 {
-    const hn_takeoff_params *p = &o->plan->config.takeoff;
-    const double width_mm = option->full_before.width_m * 1000.0;
     const double cover_m = (double)hn_f32(o->table, HN_COL_COVER_M, row);
     int is_assumed;
     const double water_m = hn_option_groundwater_m(
         o, row, (double)hn_f32(o->table, HN_COL_DEPTH_M, row), &is_assumed);
     const double above_crown_m = fmax(water_m - option->before.height_m, 0.0);
-    const int has_rings = o->plan->config.methods[option->method].takeoff == HN_TAKEOFF_RINGS;
+
+    return 1000.0 *
+           hn_total_load_mpa(above_crown_m, cover_m, o->plan->design.soil_weight_kn_per_m3,
+                             hn_buoyancy_factor(above_crown_m, cover_m),
+                             hn_option_live_load_mpa(o, row, option->full_before.width_m * 1000.0,
+                                                     cover_m));
+}
+
+/* Host, grout and lining as one wall, and without the host: a worn host that is
+ * not bonded carries no moment. The moment of the ground is that of a ring. */
+static void find_strength(const hn_options *o, size_t row, const hn_option *option,
+                          hn_grouting *out)
+{
+    const hn_takeoff_params *p = &o->plan->config.takeoff;
+    const hn_method *m = &o->plan->config.methods[option->method];
+    const double width_mm = option->full_before.width_m * 1000.0, reference = p->host_modulus_mpa;
+    const int has_rings = m->takeoff == HN_TAKEOFF_RINGS;
     const hn_wall_layer layers[] = {
         {p->host_wall_share * width_mm, p->host_modulus_mpa},
-        {option->annulus_mm, p->grout_modulus_mpa},
+        {grout_mm(o, option), p->grout_modulus_mpa},
         {has_rings ? p->panel_mm : option->wall_mm,
-         has_rings ? p->panel_modulus_mpa
-                   : o->plan->config.methods[option->method].modulus_short_mpa}};
+         has_rings ? p->panel_modulus_mpa : m->modulus_short_mpa}};
+    const double grout_face_mm = layers[0].thickness_mm + layers[1].thickness_mm;
 
     out->composite = hn_option_is_worn_out(o, row)
-                         ? hn_cracked_composite_wall(layers, 3, p->host_modulus_mpa, 0)
-                         : hn_composite_wall(layers, 3, p->host_modulus_mpa);
-    out->load_kpa =
-        1000.0 * hn_total_load_mpa(above_crown_m, cover_m, o->plan->design.soil_weight_kn_per_m3,
-                                   hn_buoyancy_factor(above_crown_m, cover_m),
-                                   hn_option_live_load_mpa(o, row, width_mm, cover_m));
+                         ? hn_cracked_composite_wall(layers, 3, reference, 0)
+                         : hn_composite_wall(layers, 3, reference);
+    out->inside = hn_composite_wall(layers + 1, 2, reference);
+    out->cracking_knm_per_m =
+        hn_cracking_moment_knm_per_m(&out->composite, grout_face_mm, p->grout_rupture_mpa,
+                                     p->grout_modulus_mpa / reference);
+    out->cracking_inside_knm_per_m =
+        hn_cracking_moment_knm_per_m(&out->inside, layers[1].thickness_mm, p->grout_rupture_mpa,
+                                     p->grout_modulus_mpa / reference);
+    out->load_kpa = crown_load_kpa(o, row, option);
+    out->ring_radius_m = (width_mm + layers[0].thickness_mm) / 2000.0;
     out->demand_knm_per_m =
-        hn_ring_pressure_moment(out->load_kpa, p->lateral_ratio,
-                                (width_mm + layers[0].thickness_mm) / 2000.0);
-    out->cracking_knm_per_m = hn_cracking_moment_knm_per_m(
-        &out->composite, layers[0].thickness_mm + layers[1].thickness_mm, p->grout_rupture_mpa,
-        p->grout_modulus_mpa / p->host_modulus_mpa);
+        out->is_ring ? hn_ring_pressure_moment(out->load_kpa, p->lateral_ratio, out->ring_radius_m)
+                     : (double)NAN;
 }
 
 void hn_option_grouting(const hn_options *o, size_t row, const hn_option *option, hn_grouting *out)
 {
-    const hn_section_measures liner = liner_outside(option);
+    const hn_section_measures liner = liner_outside(o, option);
 
+    out->is_ring = option->before.shape == HN_SECTION_CIRCLE;
     set_input(o, row, option, &liner, out);
     find_lifts(o, option, &liner, out);
     find_strength(o, row, option, out);
@@ -169,4 +196,19 @@ const char *hn_lift_limit_name(hn_lift_limit limit)
                                         "too weak: brace it or fill it with water", "none"};
 
     return names[limit];
+}
+
+int hn_option_is_weak_in_grout(const hn_options *o, const hn_option *option)
+{
+    const hn_method *m = &o->plan->config.methods[option->method];
+    const hn_takeoff_params *p = &o->plan->config.takeoff;
+    double stands_kpa;
+
+    if (m->takeoff != HN_TAKEOFF_GROUTED || option->before.shape != HN_SECTION_CIRCLE)
+        return 0;
+    stands_kpa = hn_grouting_buckling_kpa(
+        m->modulus_short_mpa, option->wall_mm,
+        option->full_before.width_m * 1000.0 - 2.0 * option->annulus_mm - option->wall_mm, POISSON);
+    return hn_grout_lift_m(stands_kpa, p->grouting_safety, p->inside_pressure_kpa,
+                           p->grout_pump_kpa, p->grout_kn_per_m3) <= 0.0;
 }

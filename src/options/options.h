@@ -31,10 +31,11 @@ typedef enum hn_finding {
     HN_FIND_OVALITY_ASSUMED = 1 << 11, /* note: default ovality used */
     HN_FIND_WATER_ASSUMED = 1 << 12,   /* note: default groundwater used */
     HN_FIND_NO_PIPE = 1 << 13,         /* ruled out: no standard pipe is large enough */
-    HN_FIND_SIZE_UNKNOWN = 1 << 14     /* cannot tell: the size of the host is not known */
+    HN_FIND_SIZE_UNKNOWN = 1 << 14,    /* cannot tell: the size of the host is not known */
+    HN_FIND_WEAK_IN_GROUT = 1 << 15    /* warning: brace or fill the lining while it is grouted */
 } hn_finding;
 
-enum { HN_FINDING_COUNT = 15, HN_ITEMS_MAX = 64, HN_WORD_BITS = 16, HN_RULE_WORDS = HN_MAX_RULES / HN_WORD_BITS };
+enum { HN_FINDING_COUNT = 16, HN_ITEMS_MAX = 64, HN_WORD_BITS = 16, HN_RULE_WORDS = HN_MAX_RULES / HN_WORD_BITS };
 
 /* One method on one segment, every intermediate kept. Money in plan currency. */
 typedef struct hn_option {

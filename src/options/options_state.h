@@ -113,6 +113,8 @@ void hn_option_amounts(const hn_options *o, size_t row, const hn_option *option,
 /* options/grouting.c */
 void hn_option_grouting(const hn_options *o, size_t row, const hn_option *option,
                         hn_grouting *out);
+/* A round grouted tube that the pump alone would crush. */
+int hn_option_is_weak_in_grout(const hn_options *o, const hn_option *option);
 /* options/life_cycle.c */
 void hn_options_prepare_chains(hn_options *o);
 double hn_option_chain_cost(const hn_options *o, size_t row, const hn_option *option,

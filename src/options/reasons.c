@@ -108,6 +108,10 @@ static void add_warnings(const hn_options *o, const hn_option *option, text_out 
                  100.0 * option->capacity_ratio, 100.0 - o->plan->capacity_loss_limit_pct);
         add(out, "note: ", text);
     }
+    add_finding(option, HN_FIND_WEAK_IN_GROUT, "note: ",
+                "cannot stand wet grout by itself, so it must be braced or filled with water while it "
+                "is grouted: not priced",
+                out);
     add_finding(option, HN_FIND_PRICE_BEYOND, "note: ",
                 "the size or depth is outside the price table; its last step was drawn on", out);
     add_finding(option, HN_FIND_QUANTITY_UNKNOWN, "note: ",

@@ -62,16 +62,29 @@ static void add_trench(const hn_trench *t, double amount[HN_TAKE_COUNT])
 
 /* ---- lining ---- */
 
-static void add_lining(const hn_option *option, double length_m, double amount[HN_TAKE_COUNT])
+/* A lining of rings and panels is no solid wall: panels, and rings at their
+ * spacing. */
+static void add_lining(const hn_options *o, const hn_option *option, double length_m,
+                       double amount[HN_TAKE_COUNT])
 {
-    const hn_section outside = hn_section_inset(&option->before, option->annulus_mm);
-    const hn_section_measures full = hn_section_full(&outside);
+    const hn_takeoff_params *p = &o->plan->config.takeoff;
+    const double perimeter_m = option->full_after.perimeter_m;
+    hn_section outside;
 
-    amount[HN_TAKE_LINING_M2] = option->full_after.perimeter_m * length_m;
-    amount[HN_TAKE_WALL_M3] = (full.area_m2 - option->full_after.area_m2) * length_m;
+    amount[HN_TAKE_LINING_M2] = perimeter_m * length_m;
+    if (o->plan->config.methods[option->method].takeoff == HN_TAKEOFF_RINGS) {
+        amount[HN_TAKE_WALL_M3] =
+            perimeter_m * length_m *
+            (p->panel_mm / 1000.0 + p->ring_section_mm2 * 1e-6 / p->ring_spacing_m);
+        return;
+    }
+    outside = hn_section_inset(&option->before, option->annulus_mm);
+    amount[HN_TAKE_WALL_M3] =
+        (hn_section_full(&outside).area_m2 - option->full_after.area_m2) * length_m;
 }
 
-static void add_grouting(const hn_grouting *g, double amount[HN_TAKE_COUNT])
+static void add_grouting(const hn_grouting *g, double pours_per_day,
+                         double amount[HN_TAKE_COUNT])
 {
     amount[HN_TAKE_GROUT_M3] = g->out.grout_m3;
     amount[HN_TAKE_GROUT_T] = g->out.grout_kg / 1000.0;
@@ -79,6 +92,8 @@ static void add_grouting(const hn_grouting *g, double amount[HN_TAKE_COUNT])
     amount[HN_TAKE_GROUT_POURS] = g->out.pours;
     amount[HN_TAKE_GROUT_VENTS] = g->out.vents;
     amount[HN_TAKE_GROUT_DELIVERIES] = g->out.deliveries;
+    amount[HN_TAKE_GROUT_DAYS] = g->out.pours / pours_per_day;
+    amount[HN_TAKE_BYPASS_DAYS] += amount[HN_TAKE_GROUT_DAYS];
     if (isnan(g->in.ring_spacing_m))
         return;
     amount[HN_TAKE_RINGS] = g->out.rings;
@@ -128,10 +143,10 @@ void hn_option_takeoff(const hn_options *o, size_t row, const hn_option *option,
     clear_amounts(out->amount);
     add_common(m, length_m, out->amount);
     if (m->kind == HN_METHOD_LINING)
-        add_lining(option, length_m, out->amount);
+        add_lining(o, option, length_m, out->amount);
     if (is_grouted(m)) {
         hn_option_grouting(o, row, option, &out->grouting);
-        add_grouting(&out->grouting, out->amount);
+        add_grouting(&out->grouting, o->plan->config.takeoff.pours_per_day, out->amount);
     }
     if (m->takeoff == HN_TAKEOFF_TRENCH) {
         set_trench(o, row, option, &out->trench_in);

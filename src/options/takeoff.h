@@ -31,10 +31,16 @@ typedef struct hn_grouting {
     double lift_by_floating_m;  /* E19: depth at which the empty lining rises */
     double uplift_kn_per_m;     /* E19, grouted to the top; positive rises */
     hn_lift_limit limit;
-    hn_composite composite;     /* E15, E16: host, grout, lining */
+    int is_ring;                /* circular host: the ring formulas hold; else E13c, E17 and the
+                                   floating depth are NaN */
+    hn_composite composite;     /* E15: host (cracked when worn out), grout, lining as one wall;
+                                   stiffness in terms of the host's modulus */
+    hn_composite inside;        /* grout and lining alone, the host not counted, same modulus */
     double load_kpa;            /* prism load and live load on the crown */
+    double ring_radius_m;       /* middle of the host wall */
     double demand_knm_per_m;    /* E13c */
-    double cracking_knm_per_m;  /* of the grout's inner face, bonded */
+    double cracking_knm_per_m;  /* of the grout's inner face, all bonded */
+    double cracking_inside_knm_per_m; /* the host not counted */
 } hn_grouting;
 
 typedef struct hn_takeoff {

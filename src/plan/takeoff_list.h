@@ -15,6 +15,7 @@
     X(GROUT_POURS, "grout_pours", "Grout pours", "Lifts times sections between bulkheads", "", 0)  \
     X(GROUT_VENTS, "grout_vents", "Vents", "Vents along the crown", "", 0)                         \
     X(GROUT_DELIVERIES, "grout_deliveries", "Deliveries", "Mixer trucks, or hand-mixed batches where no road lies above", "", 0) \
+    X(GROUT_DAYS, "grout_days", "Grouting days", "Pours over the pours of a day: a lift waits until the one below has set", "days", 1) \
     X(RINGS, "rings", "Rings", "Frame rings", "", 0)                                               \
     X(PANELS, "panels", "Panels", "Panels between the rings", "", 0)                               \
     X(JOINTS_M, "joints_m", "Joints", "Joints along and around, to be sealed", "m", 1)             \
@@ -28,7 +29,7 @@
     X(PAVEMENT_M2, "pavement_m2", "Pavement", "Pavement broken up and laid again", "m2", 1)        \
     X(DRAINED_M, "drained_m", "Drained trench", "Length with groundwater above the bottom of the trench", "m", 1) \
     X(CREW_DAYS, "crew_days", "Crew days", "Length over the usual output of a day", "days", 1)     \
-    X(BYPASS_DAYS, "bypass_days", "Bypass days", "Days on which the flow is pumped past", "days", 1)
+    X(BYPASS_DAYS, "bypass_days", "Bypass days", "Days on which the flow is pumped past, those of grouting included", "days", 1)
 
 /* X(field, "unit", low, high): each is a row of takeoff.csv */
 #define HN_TAKEOFF_PARAMS(X)                         \
@@ -49,6 +50,7 @@
     X(inside_pressure_kpa, "kPa", 0, 500)            \
     X(grout_section_m, "m", 1, 2000)                 \
     X(vent_spacing_m, "m", 1, 500)                   \
+    X(pours_per_day, "1/day", 0.1, 50)               \
     X(truck_m3, "m3", 0.5, 20)                       \
     X(hand_batch_m3, "m3", 0.01, 5)                  \
     X(ring_spacing_m, "m", 0.05, 10)                 \

@@ -30,10 +30,18 @@ static void add_price(hn_sheet *s, const char *key, const char *label, double le
         hn_sheet_word(s, key, label, "never by price alone", "even for nothing it would not win");
     else
         hn_sheet_number(s, key, label, NULL, percent, 1, "%",
-                        "net benefit lead / cost to the horizon");
+                        "net benefit lead / what of the cost to the horizon moves with its price");
 }
 
-static void add_prices(const hn_option *a, const hn_option *b, hn_sheet *s)
+/* What of the cost to the horizon moves with the price of this method; a
+ * replacement that follows later keeps its own. */
+static double moving_part(const hn_sheet_facts *f, const hn_option *o)
+{
+    return o->cost * hn_option_chain(f->options, f->row, o).own;
+}
+
+static void add_prices(const hn_sheet_facts *f, const hn_option *a, const hn_option *b,
+                       hn_sheet *s)
 {
     double lead = a->net_benefit - b->net_benefit;
 
@@ -44,9 +52,9 @@ static void add_prices(const hn_option *a, const hn_option *b, hn_sheet *s)
         return;
     }
     add_price(s, "chosen_price_rise_pct", "The runner-up wins when the chosen one's cost rises by",
-              lead, a->horizon_cost, 1);
+              lead, moving_part(f, a), 1);
     add_price(s, "runner_up_price_fall_pct", "or when the runner-up's cost falls by", lead,
-              b->horizon_cost, 0);
+              moving_part(f, b), 0);
 }
 
 /* ---- horizons ---- */
@@ -171,7 +179,7 @@ void hn_sheet_sensitivity(const hn_sheet_facts *f, hn_sheet *s)
 
     hn_sheet_begin(s, "sensitivity", "What would change the choice");
     if (chosen >= 0 && second >= 0) {
-        add_prices(&f->judged[chosen], &f->judged[second], s);
+        add_prices(f, &f->judged[chosen], &f->judged[second], s);
         add_horizons(f, &f->judged[chosen], &f->judged[second], s);
     }
     add_limits(f, s);

@@ -79,35 +79,63 @@ static void add_trench(const hn_takeoff *t, hn_sheet *s)
 
 /* ---- grouting ---- */
 
-static void add_lifts(const hn_sheet_facts *f, const hn_grouting *g, hn_sheet *s)
+static void add_stands(const hn_sheet_facts *f, const hn_option *o, const hn_grouting *g,
+                       hn_sheet *s)
 {
     const hn_takeoff_params *p = &f->plan->config.takeoff;
-    const int has_rings = !isnan(g->in.ring_spacing_m);
+    const hn_method *m = hn_sheet_method_of(f, o);
 
-    hn_sheet_number(s, "stands_kpa",
-                    has_rings ? "Wet grout that a panel between two rings stands (E21)"
-                              : "Wet grout at which the lining buckles (E17)",
-                    "p", g->pressure_kpa, 2, "kPa",
-                    has_rings ? "p = 8 M / s^2, M = strength t^2 / 6; takeoff.csv"
-                              : "p = 2 E/(1 - nu^2) (t/D)^3, short-term modulus of methods.csv");
-    hn_sheet_formula(s, "lift_m", "Greatest lift (E18), in m",
-                     "h = (p/FS + p_inside - p_pump) / gamma_g",
-                     hn_sheet_text(s, "(%s / %s + %s - %s) / %s",
-                                   hn_sheet_digits(s, g->pressure_kpa),
-                                   hn_sheet_digits(s, p->grouting_safety),
-                                   hn_sheet_digits(s, p->inside_pressure_kpa),
-                                   hn_sheet_digits(s, p->grout_pump_kpa),
-                                   hn_sheet_digits(s, p->grout_kn_per_m3)),
-                     g->lift_by_strength_m, 3, "m", GROUTED_PAGE);
-    hn_sheet_number(s, "floats_at_m", "Depth of wet grout at which the empty lining rises (E19)",
-                    NULL, g->lift_by_floating_m, 3, "m", GROUTED_PAGE);
+    if (!isnan(g->in.ring_spacing_m))
+        hn_sheet_formula(s, "stands_kpa",
+                         "Wet grout that a panel between two rings stands (E21), in kN and m",
+                         "p = 8 (strength t^2 / 6) / s^2",
+                         hn_sheet_text(s, "8 x (%s x %s^2 / 6) / %s^2",
+                                       hn_sheet_digits(s, 1000.0 * p->panel_strength_mpa),
+                                       hn_sheet_digits(s, p->panel_mm / 1000.0),
+                                       hn_sheet_digits(s, p->ring_spacing_m)),
+                         g->pressure_kpa, 2, "kPa", GROUTED_PAGE);
+    else if (g->is_ring)
+        hn_sheet_formula(s, "stands_kpa", "Wet grout at which the round lining buckles (E17), in kN and mm",
+                         "p = 2 E/(1 - 0.3^2) (t/D)^3",
+                         hn_sheet_text(s, "2 x %s/(1 - 0.3^2) x (%s/%s)^3",
+                                       hn_sheet_digits(s, 1000.0 * m->modulus_short_mpa),
+                                       hn_sheet_digits(s, o->wall_mm),
+                                       hn_sheet_digits(s, 1000.0 * o->full_before.width_m -
+                                                              2.0 * o->annulus_mm - o->wall_mm)),
+                         g->pressure_kpa, 2, "kPa", GROUTED_PAGE);
+    else
+        hn_sheet_say(s, "not_round",
+                     "The host is not round: the ring formulas for buckling, floating and bending "
+                     "do not hold and are not printed. It needs special design.")
+            ->is_emphasised = 1;
+}
+
+static void add_lifts(const hn_sheet_facts *f, const hn_option *o, const hn_grouting *g,
+                      hn_sheet *s)
+{
+    const hn_takeoff_params *p = &f->plan->config.takeoff;
+
+    add_stands(f, o, g, s);
+    if (!isnan(g->pressure_kpa))
+        hn_sheet_formula(s, "lift_m", "Greatest lift (E18), in m",
+                         "h = (p/FS + p_inside - p_pump) / gamma_g",
+                         hn_sheet_text(s, "(%s / %s + %s - %s) / %s",
+                                       hn_sheet_digits(s, g->pressure_kpa),
+                                       hn_sheet_digits(s, p->grouting_safety),
+                                       hn_sheet_digits(s, p->inside_pressure_kpa),
+                                       hn_sheet_digits(s, p->grout_pump_kpa),
+                                       hn_sheet_digits(s, p->grout_kn_per_m3)),
+                         g->lift_by_strength_m, 3, "m", GROUTED_PAGE);
+    if (g->is_ring)
+        hn_sheet_number(s, "floats_at_m", "Depth of wet grout at which the empty lining rises (E19)",
+                        NULL, g->lift_by_floating_m, 3, "m", GROUTED_PAGE);
     hn_sheet_number(s, "uplift_kn_per_m", "Upward force when grouted to the top at once (E19)", NULL,
                     g->uplift_kn_per_m, 2, "kN/m", "above 0 it rises: hold it down or pour in lifts");
     hn_sheet_word(s, "lift_limit", "What limits the lift", hn_lift_limit_name(g->limit), "");
     if (g->limit == HN_LIFT_TOO_WEAK)
         hn_sheet_say(s, "too_weak",
                      "The lining cannot stand the wet grout by itself: brace it or fill it with "
-                     "water while it is grouted.")
+                     "water while it is grouted. That is not priced.")
             ->is_emphasised = 1;
 }
 
@@ -115,41 +143,53 @@ static void add_volume(const hn_grouting *g, hn_sheet *s)
 {
     hn_sheet_formula(s, "grout_m3", "Grout (E20), in m", "(A_host - A_lining) L (1 + a) - rings",
                      hn_sheet_text(s, "(%s - %s) x %s x (1 + %s) - %s",
-                                   hn_sheet_digits(s, g->in.host_area_m2),
-                                   hn_sheet_digits(s, g->in.liner_area_m2),
+                                   hn_sheet_grouped(s, g->in.host_area_m2, 6),
+                                   hn_sheet_grouped(s, g->in.liner_area_m2, 6),
                                    hn_sheet_digits(s, g->in.length_m),
                                    hn_sheet_digits(s, g->in.allowance),
                                    hn_sheet_digits(s, g->out.rings_m3)),
                      g->out.grout_m3, 3, "m3", GROUTED_PAGE);
 }
 
-static void add_strength(const hn_grouting *g, hn_sheet *s)
+static void add_strength(const hn_sheet_facts *f, const hn_grouting *g, hn_sheet *s)
 {
-    hn_sheet_number(s, "bonded_mm4_per_m", "Stiffness, all layers bonded (E15)", "I",
+    const hn_takeoff_params *p = &f->plan->config.takeoff;
+
+    hn_sheet_number(s, "bonded_mm4_per_m", "Stiffness, host, grout and lining bonded (E15)", "I",
                     g->composite.inertia_mm4_per_m, 0, "mm4/m",
-                    "only for a roughened, cleaned host with a tested bond");
-    hn_sheet_number(s, "slip_mm4_per_m", "Stiffness, the host slips (the default)", "I",
-                    g->composite.slip_inertia_mm4_per_m, 0, "mm4/m", GROUTED_PAGE);
-    hn_sheet_number(s, "unbonded_mm4_per_m", "Stiffness, every layer slips (E16)", "I",
-                    g->composite.unbonded_inertia_mm4_per_m, 0, "mm4/m", GROUTED_PAGE);
+                    "in terms of the host's modulus; a worn host cracked; only with a tested bond");
+    hn_sheet_number(s, "inside_mm4_per_m", "Stiffness, the host not counted (the default)", "I",
+                    g->inside.inertia_mm4_per_m, 0, "mm4/m", GROUTED_PAGE);
+    hn_sheet_number(s, "unbonded_mm4_per_m", "Stiffness, grout and lining slip too (E16)", "I",
+                    g->inside.unbonded_inertia_mm4_per_m, 0, "mm4/m", GROUTED_PAGE);
     hn_sheet_number(s, "load_kpa", "Soil, water and traffic on the crown (E8)", "q", g->load_kpa, 2,
                     "kPa", "docs/engineering/loads.md");
-    hn_sheet_number(s, "demand_knm_per_m", "Moment on the ring (E13c)", "M", g->demand_knm_per_m, 3,
-                    "kNm/m", "0.25 (1 - k) q r^2");
-    hn_sheet_number(s, "cracking_knm_per_m", "Moment at which the grout cracks, bonded", "Mcr",
-                    g->cracking_knm_per_m, 3, "kNm/m",
-                    "wall and moduli of host and grout are local rules of takeoff.csv");
+    if (g->is_ring)
+        hn_sheet_formula(s, "demand_knm_per_m", "Moment on the ring (E13c), in kN and m",
+                         "M = 0.25 (1 - k) q r^2",
+                         hn_sheet_text(s, "0.25 x (1 - %s) x %s x %s^2",
+                                       hn_sheet_digits(s, p->lateral_ratio),
+                                       hn_sheet_digits(s, g->load_kpa),
+                                       hn_sheet_digits(s, g->ring_radius_m)),
+                         g->demand_knm_per_m, 3, "kNm/m", GROUTED_PAGE);
+    hn_sheet_number(s, "cracking_inside_knm_per_m",
+                    "Moment at which the grout cracks, the host not counted", "Mcr",
+                    g->cracking_inside_knm_per_m, 3, "kNm/m",
+                    "compare this one with the moment, unless the bond is tested");
+    hn_sheet_number(s, "cracking_knm_per_m", "The same, all bonded", "Mcr", g->cracking_knm_per_m, 3,
+                    "kNm/m", "wall and moduli of host and grout are local rules of takeoff.csv");
 }
 
-static void add_grouting(const hn_sheet_facts *f, const hn_takeoff *t, hn_sheet *s)
+static void add_grouting(const hn_sheet_facts *f, const hn_option *o, const hn_takeoff *t,
+                         hn_sheet *s)
 {
     hn_sheet_begin(s, "grouting", "Grouting");
     hn_sheet_say(s, "screening",
                  "Screening: most of these numbers rest on local rules. A project takes them from "
                  "its design; nobody enters a lining that is being grouted.");
     add_volume(&t->grouting, s);
-    add_lifts(f, &t->grouting, s);
-    add_strength(&t->grouting, s);
+    add_lifts(f, o, &t->grouting, s);
+    add_strength(f, &t->grouting, s);
     hn_sheet_end(s);
 }
 
@@ -164,7 +204,7 @@ void hn_sheet_takeoff(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
     if (kind == HN_TAKEOFF_TRENCH)
         add_trench(&t, s);
     if (kind == HN_TAKEOFF_GROUTED || kind == HN_TAKEOFF_RINGS)
-        add_grouting(f, &t, s);
+        add_grouting(f, o, &t, s);
     if (!isnan(t.carbon_kg))
         hn_sheet_number(s, "carbon_kg", "Carbon", NULL, t.carbon_kg, 0, "kg CO2e",
                         "sum of quantity x factor over the carbon table of the plan");

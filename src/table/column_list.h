@@ -103,7 +103,7 @@
     X(CONSEQUENCE_LOW, "consequence_low_money", F32, "money", 0, "consequence", "Consequence, low", "Cost of one structural failure if every class with a fixed sum that cannot be told were the best case") \
     X(CONSEQUENCE_HIGH, "consequence_high_money", F32, "money", 0, "consequence", "Consequence, high", "Cost of one structural failure if every class with a fixed sum that cannot be told were the worst case") \
     /* ---- options ---- */                                                                        \
-    X(CAPACITY, "capacity_m3_per_s", F32, "m3/s", 4, "options", "Capacity", "Full-flow capacity as it is; filled where a required flow is given") \
+    X(CAPACITY, "capacity_m3_per_s", F32, "m3/s", 4, "options", "Capacity", "Full-flow capacity as it is, no allowance taken off; filled where a required flow is given") \
     X(FILL, "fill_share", F32, "0-1", 3, "options", "Filling", "Depth over height at the required flow; 1 when surcharged") \
     X(VELOCITY, "flow_velocity_m_per_s", F32, "m/s", 2, "options", "Velocity", "Mean velocity at the required flow") \
     X(SURCHARGED, "is_surcharged", BOOL, "", 0, "options", "Surcharged", "The required flow is more than it carries with a free surface") \
@@ -119,7 +119,7 @@
     X(COST_HIGH, "cost_high", F64, "money", 2, "derived", "Cost high", "High end of the estimate class") \
     X(LINING_COST, "lining_cost", F64, "money", 2, "options", "Lining cost", "Cost of the best lining") \
     X(REPLACEMENT_COST, "replacement_cost", F64, "money", 2, "options", "Replacement cost", "Cost of the best replacement") \
-    X(SAVING, "saving", F32, "money", 0, "options", "Saving", "Yearly-cost saving of the chosen method against the best of the other kind, as present value over the horizon") \
+    X(SAVING, "saving", F32, "money", 0, "options", "Saving", "Cost to the horizon of the best method of the other kind less that of the chosen one") \
     X(YEARLY_COST, "yearly_cost", F64, "money/year", 2, "derived", "Yearly cost", "Equivalent annual cost of the chosen method over its life") \
     X(SPECIAL_DESIGN, "needs_special_design", BOOL, "", 0, "options", "Special design", "The chosen lining is outside the circular design method: a screening thickness only") \
     X(COST_INCOMPLETE, "cost_is_incomplete", BOOL, "", 0, "options", "Cost incomplete", "A quantity of the chosen method, such as laterals, is unknown and not priced") \

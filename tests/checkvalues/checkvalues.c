@@ -48,8 +48,14 @@ static double last_digit(const char *text)
     return pow(10.0, (exponent ? atoi(exponent + 1) : 0) - places);
 }
 
-/* The tolerance of the row, but never less than the printed digits can show;
- * without one, a unit in the last digit that the value is known to carry. */
+static int verified(const check_row *row)
+{
+    return !check_has_column(row, "verified") || strcmp(check_cell(row, "verified"), "yes") == 0;
+}
+
+/* The tolerance of the row, but never less than the printed digits can show, unless
+ * the file itself doubts the row; without one, a unit in the last digit that the
+ * value is known to carry. */
 static double tolerance(const check_family *family, const check_row *row, int row_digits,
                         double expected)
 {
@@ -60,7 +66,7 @@ static double tolerance(const check_family *family, const check_row *row, int ro
     if (!*given)
         given = check_cell(row, "tolerance");
     if (*given)
-        return fmax(strtod(given, NULL), half_digit);
+        return verified(row) ? fmax(strtod(given, NULL), half_digit) : strtod(given, NULL);
     if (digits > 0 && expected != 0.0)
         return pow(10.0, floor(log10(fabs(expected))) + 1.0 - digits);
     return half_digit;
@@ -72,11 +78,6 @@ static const check_family *family_of(const check_row *row)
         if (check_families[i]->claims(row))
             return check_families[i];
     return NULL;
-}
-
-static int verified(const check_row *row)
-{
-    return !check_has_column(row, "verified") || strcmp(check_cell(row, "verified"), "yes") == 0;
 }
 
 /* A printed value that its file already doubts is held against the file's own

@@ -91,7 +91,7 @@ for q in quantities:
         same("crew days", where, length / float(m["production_m_per_day"]), number(q, "crew_days"),
              0.051)
     circle = s["shape"] == "circle" and not math.isnan(number(s, "width_mm"))
-    if m["kind"] == "lining" and circle:
+    if m["kind"] == "lining" and circle and m["takeoff"] != "rings":
         bore = number(o, "bore_after_mm") / 1000
         wall = number(o, "wall_mm") / 1000
         same("area of a circular lining", where, math.pi * bore * length,
@@ -136,6 +136,8 @@ for q in quantities:
     if m["takeoff"] in ("grouted", "rings") and circle:
         host = number(s, "width_mm") / 1000
         annulus = float(m["annulus_mm"] or 0) / 1000 + float(m["annulus_share"] or 0) * host
+        if m["takeoff"] == "rings":  # grout fills the depth of the rings too
+            annulus += float(m["wall_fixed_mm"]) / 1000 - p["panel_mm"] / 1000
         liner = host - 2 * annulus
         worn = math.floor(number(s, "structural_grade_now") + 0.5) >= 4
         allowance = 0.15 if worn else 0.10 if s["material"] in (
@@ -151,6 +153,8 @@ for q in quantities:
             same("lift between rings", where, lift, number(q, "lift_m"), 0.0051)
         grout = math.pi / 4 * (host**2 - liner**2) * length * (1 + allowance) - rings
         same("grout", where, grout, number(q, "grout_m3"), 0.02)
+        same("bypass days", where, number(q, "crew_days") +
+             number(q, "grout_pours") / p["pours_per_day"], number(q, "bypass_days"), 0.11)
 
 funded = [s for s in segments.values() if s["programme"] in ("funded", "committed") and s["method"]]
 same("a line for each segment of the programme", "all", len(funded), len(quantities), 0)

@@ -14,7 +14,7 @@ PREFIX = {"ruled_out": "ruled out: ", "after_works": "first: ", "warning": "note
 DESIGN = [
     "ruled out: no wall of this method", "ruled out: a wall of ", "ruled out: an ovality of .* the "
     "wall can be designed", "ruled out: the lining would fill", "ruled out: it would carry ",
-    "ruled out: no standard pipe ", "cannot tell: the new pipe needs ",
+    "ruled out: no standard pipe ", "cannot tell: the new pipe needs ", "note: cannot stand wet grout ",
     "cannot tell: the wall needs ", "cannot tell: there is no screening", "cannot tell: the price ",
     "note: not circular: screening", "note: full-flow capacity ", "note: the size or depth is ",
     "its last step was drawn on", "note: a quantity is not known", "fits: no rule of this method",
