@@ -21,7 +21,7 @@ static const struct {
     const char *commands; /* the commands it is for; NULL: every one */
     const char *help;
 } options[] = {
-    {{"threads", required_argument, NULL, 't'}, "N", "check run", "threads to use; default: the cores, at most 8"},
+    {{"threads", required_argument, NULL, 't'}, "N", "check run explain", "threads to use; default: the cores, at most 8"},
     {{"strict", no_argument, NULL, 's'}, NULL, "check run", "end with 1 when the data have errors"},
     {{"layer", required_argument, NULL, 'l'}, "NAME", "draft", "the layer that holds the network"},
     {{"output", required_argument, NULL, 'o'}, "FILE", "draft explain", "write to FILE, which must not exist"},
@@ -257,7 +257,7 @@ static int take_threads(const char *text, hn_arguments *a)
 }
 
 /* -1: go on; else the exit code. */
-static int take_options(int argc, char **argv, hn_arguments *a)
+static int take_options(int argc, char **argv, hn_arguments *a, unsigned *used)
 {
     struct option known[OPTION_COUNT + 1] = {{0}};
     int c, code;
@@ -266,6 +266,9 @@ static int take_options(int argc, char **argv, hn_arguments *a)
         known[i] = options[i].option;
     opterr = 0;
     while ((c = getopt_long(argc, argv, "t:sl:o:f:p:qhVT", known, NULL)) != -1) {
+        for (size_t i = 0; i < OPTION_COUNT; i++)
+            if (options[i].option.val == c)
+                *used |= 1U << i;
         switch (c) {
         case 't':
             if ((code = take_threads(optarg, a)) != 0)
@@ -306,6 +309,26 @@ static int take_options(int argc, char **argv, hn_arguments *a)
     return -1;
 }
 
+static int is_word_of(const char *list, const char *word)
+{
+    size_t n = strlen(word);
+
+    for (const char *at = list; (at = strstr(at, word)) != NULL; at += n)
+        if ((at == list || at[-1] == ' ') && (at[n] == '\0' || at[n] == ' '))
+            return 1;
+    return 0;
+}
+
+/* An option that the command does not look at is a mistake, not a wish. */
+static int check_options(const hn_command *command, unsigned used)
+{
+    for (size_t i = 0; i < OPTION_COUNT; i++)
+        if (used >> i & 1 && options[i].commands && !is_word_of(options[i].commands, command->name))
+            return hn_wrong_use("option --%s is not for haunch %s", options[i].option.name,
+                                command->name);
+    return 0;
+}
+
 static const hn_command *find_command(const char *name)
 {
     for (size_t i = 0; i < hn_command_count; i++)
@@ -318,7 +341,8 @@ int hn_cli_main(int argc, char **argv)
 {
     hn_arguments a = {0};
     const hn_command *command;
-    int code = take_options(argc, argv, &a);
+    unsigned used = 0;
+    int code = take_options(argc, argv, &a, &used);
 
     if (code >= 0)
         return code;
@@ -336,6 +360,8 @@ int hn_cli_main(int argc, char **argv)
         print_command_help(command);
         return hn_finish_stdout(0);
     }
+    if ((code = check_options(command, used)) != 0)
+        return code;
     for (; optind < argc && a.operands < 3; optind++)
         a.operand[a.operands++] = argv[optind];
     if (a.operands < command->least || a.operands > command->most || optind < argc)

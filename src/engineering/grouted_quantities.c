@@ -34,7 +34,7 @@ double hn_grout_volume_m3(double host_area_m2, double liner_area_m2, double leng
  * number does not cost one more. */
 static double parts(double whole, double size)
 {
-    return hn_is_not_negative(whole) && hn_is_positive(size) ? ceil(whole / size - 1e-9) : NAN;
+    return hn_is_not_negative(whole) && hn_is_positive(size) ? fmax(ceil(whole / size - 1e-9), 0.0) : NAN;
 }
 
 static void count_rings(const hn_grouted_input *in, double perimeter_m, hn_grouted_quantities *out)

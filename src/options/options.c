@@ -151,6 +151,8 @@ static void prepare_money(hn_options *o)
             o->watch = (int)m;
         if (method->kind == HN_METHOD_REPLACEMENT)
             o->n_new_pipe = fmax(o->n_new_pipe, method->manning_n);
+        if (method->kind == HN_METHOD_REPLACEMENT && isnan(method->manning_n))
+            o->new_pipe_as_host = 1;
     }
     hn_options_prepare_chains(o);
     o->markup = plan->rounding == HN_ROUND_EACH_STEP ? 0.0 : 1.0;

@@ -35,7 +35,8 @@ struct hn_options {
     uint32_t texts;        /* entries of material_n: up to the last known material */
     uint8_t *material_face; /* hn_host_surface by text id of the material */
     double n_unknown;      /* of the material "unknown" */
-    double n_new_pipe;     /* roughest among the replacements */
+    double n_new_pipe;     /* roughest among the replacements that have a surface of their own */
+    int new_pipe_as_host;  /* a replacement has none: it counts as rough as the host */
     uint32_t road_surfaces[2]; /* text ids of surfaces that carry traffic */
     uint32_t footway;
     double yearly[HN_MAX_METHODS];  /* cost now -> equivalent annual cost */

@@ -20,7 +20,7 @@ static hn_flow_model model_of(const hn_options *o, double n, double k_mm, double
 }
 
 /* Carries the flow when full, less the allowance for manholes and laterals. */
-static int carries(const hn_options *o, double inside_mm, double slope, double flow)
+static int carries(const hn_options *o, double inside_mm, double n, double slope, double flow)
 {
     const hn_section pipe = hn_section_circle(inside_mm);
     const hn_section_measures full = hn_section_full(&pipe);
@@ -28,25 +28,28 @@ static int carries(const hn_options *o, double inside_mm, double slope, double f
         o->plan->design.flow_law == HN_FLOW_COLEBROOK
             ? hn_colebrook_full_m3_per_s(&full, o->plan->design.roughness_after_mm, slope,
                                          HN_VISCOSITY_10C_M2_PER_S)
-            : hn_manning_full_m3_per_s(&full, o->n_new_pipe, slope);
+            : hn_manning_full_m3_per_s(&full, n, slope);
 
     return most * (1.0 - o->plan->config.takeoff.capacity_allowance_share) >= flow;
 }
 
 /* Like for like by area; with a required flow and a slope at least what carries
  * it. NaN when the host is not known or no standard pipe is large enough. */
-static double new_width_mm(const hn_options *o, const hn_section_measures *full, double slope,
-                           double flow)
+static double new_width_mm(const hn_options *o, const hn_host *host, double slope, double flow)
 {
+    const hn_section_measures *full = &host->full;
+    const double n = o->new_pipe_as_host ? fmax(o->n_new_pipe, host->n) : o->n_new_pipe;
     const hn_config *config = &o->plan->config;
     const double alike_mm = sqrt(4.0 * full->area_m2 / PI) * 1000.0;
     const double least_mm = alike_mm * (1.0 - config->takeoff.size_tolerance_share);
-    const int must_carry = flow > 0.0 && slope > 0.0;
+    /* without a roughness nothing can be said of the flow: like for like */
+    const int must_carry =
+        flow > 0.0 && slope > 0.0 && (n > 0.0 || o->plan->design.flow_law != HN_FLOW_MANNING);
 
     for (size_t i = 0; i < config->size_count; i++) {
         const double inside_mm = config->sizes[i].inside_mm;
 
-        if (inside_mm >= least_mm && (!must_carry || carries(o, inside_mm, slope, flow)))
+        if (inside_mm >= least_mm && (!must_carry || carries(o, inside_mm, n, slope, flow)))
             return inside_mm;
     }
     return (double)NAN;
@@ -80,7 +83,7 @@ static void size_rows(void *context, size_t begin, size_t end, int worker)
         hn_host host;
 
         hn_option_look_at_host(o, row, &host);
-        HN_F32(t, NEW_WIDTH_MM)[row] = (float)new_width_mm(o, &host.full, slope, flow);
+        HN_F32(t, NEW_WIDTH_MM)[row] = (float)new_width_mm(o, &host, slope, flow);
         if (flow >= 0.0)
             note_flow(o, row, &host, slope, flow);
     }

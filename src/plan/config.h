@@ -99,6 +99,9 @@ typedef struct hn_markup {
     int compound; /* 1: on the running total, 0: on the base */
 } hn_markup;
 
+/* 1 when the method has this quantity at all. */
+int hn_method_has_quantity(const hn_method *method, hn_take quantity);
+
 /* Circular pipes that are made. */
 typedef struct hn_pipe_size {
     double inside_mm, outside_mm;

@@ -106,6 +106,12 @@ static hn_status finish_item(const hn_config_input *in, size_t i, const item_row
     item->is_works = row->applies == 0;
     HN_TRY(hn_config_methods_of(in, i, config, &item->methods, err));
     HN_TRY(resolve_quantity(in, i, item, err));
+    if (item->take >= 0) {
+        item->methods = hn_config_with_quantity(config, item->methods, (hn_take)item->take);
+        if (!item->methods)
+            HN_TRY(hn_config_fail(in, i, "methods", err, "none of them has the quantity %s",
+                                  hn_config_text(in, i, "quantity")));
+    }
     if (isfinite(item->rate_width_mm) != isfinite(item->rate_exponent)) {
         rc = hn_config_fail(in, i, "rate_exponent", err,
                             "rate_width_mm and rate_exponent are given together or not at all");

@@ -103,6 +103,49 @@ static hn_status check_encoding(const hn_config_input *in, hn_error *err)
     return HN_OK;
 }
 
+/* Line breaks in a quoted cell are text; what could drive a terminal is not. */
+static int has_control(const char *text)
+{
+    for (const unsigned char *at = (const unsigned char *)text; *at; at++)
+        if ((*at < 0x20 && *at != '\t' && *at != '\n' && *at != '\r') || *at == 0x7f)
+            return 1;
+    return 0;
+}
+
+static hn_status check_controls(const hn_config_input *in, hn_error *err)
+{
+    for (size_t i = 0; i < in->text.rows * in->text.columns; i++) {
+        if (!has_control(in->text.cells[i]))
+            continue;
+        hn_fail(err, HN_ERR_PLAN, "%s, data row %zu, column %s: the text holds a control character",
+                in->path, i / in->text.columns + 1, in->text.names[i % in->text.columns]);
+        hn_hint(err, "delete the cell and type it again");
+        return HN_ERR_PLAN;
+    }
+    return HN_OK;
+}
+
+/* The reader of CSV takes a zero byte for the end: rows would be lost unseen. */
+static hn_status check_zero_bytes(const char *path, hn_error *err)
+{
+    static const char ending[] = ".csv";
+    char block[4096];
+    size_t n, length = strlen(path);
+    int found = 0;
+    FILE *file = length > 4 && strcmp(path + length - 4, ending) == 0 ? fopen(path, "rb") : NULL;
+
+    if (!file)
+        return HN_OK; /* no plain file: whoever reads it says what is wrong */
+    while (!found && (n = fread(block, 1, sizeof block, file)) > 0)
+        found = memchr(block, 0, n) != NULL;
+    fclose(file);
+    if (!found)
+        return HN_OK;
+    hn_fail(err, HN_ERR_PLAN, "%s holds a zero byte: it is damaged, or no text", path);
+    hn_hint(err, "save the table as UTF-8 text");
+    return HN_ERR_PLAN;
+}
+
 /* ---- columns ---- */
 
 static hn_status missing_columns(const hn_config_input *in, const char *const *missing,
@@ -309,10 +352,12 @@ hn_status hn_config_rows(hn_config_input *in, const char *path, hn_arena *arena,
     hn_status rc = HN_OK;
     *in = (hn_config_input){.arena = arena, .path = path, .cells = spec->cells};
     *rows = NULL;
+    HN_TRY(check_zero_bytes(path, err));
     rc = hn_text_table_read(path, arena, &in->text, err);
     if (rc != HN_OK) /* the plan named it: what is wrong with it is a fault of the plan */
         return rc == HN_ERR_MEMORY ? rc : unreadable(path, err);
     HN_TRY(check_encoding(in, err));
+    HN_TRY(check_controls(in, err));
     HN_TRY(number_rows(in, err));
     if (in->text.columns == 0)
         HN_TRY(check_size(in, spec, err));

@@ -27,6 +27,8 @@ hn_status hn_config_rates(const char *path, hn_arena *arena, hn_config *out, hn_
 hn_status hn_config_pipe_sizes(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
 hn_status hn_config_takeoff(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
 hn_status hn_config_carbon(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+/* Those of the methods that have the quantity at all. */
+uint32_t hn_config_with_quantity(const hn_config *config, uint32_t methods, hn_take quantity);
 /* Names of hn_take in its order; room for HN_TAKE_COUNT. */
 size_t hn_config_quantity_names(const char **names);
 

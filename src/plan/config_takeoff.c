@@ -22,6 +22,9 @@ static hn_status check_size(const hn_config_input *in, size_t i, const hn_pipe_s
     if (sizes[i].outside_mm <= sizes[i].inside_mm)
         return hn_config_fail(in, i, "outside_mm", err, "%g is not more than inside_mm %g",
                               sizes[i].outside_mm, sizes[i].inside_mm);
+    if (i > 0 && sizes[i].outside_mm <= sizes[i - 1].outside_mm)
+        return hn_config_fail(in, i, "outside_mm", err, "%g does not follow %g: a wider pipe is wider outside",
+                              sizes[i].outside_mm, sizes[i - 1].outside_mm);
     if (i > 0 && sizes[i].inside_mm <= sizes[i - 1].inside_mm)
         return hn_config_fail(in, i, "inside_mm", err,
                               "%g does not follow %g: sizes are written in rising order, each once",
@@ -82,6 +85,9 @@ static hn_status take_number(const hn_config_input *in, size_t i, const hn_takeo
     if (!(row->value >= numbers[k].low && row->value <= numbers[k].high))
         return hn_config_fail(in, i, "value", err, "%g; %s is from %g to %g %s", row->value,
                               row->name, numbers[k].low, numbers[k].high, numbers[k].unit);
+    if (strcmp(row->name, "panels_around") == 0 && floor(row->value) != row->value)
+        return hn_config_fail(in, i, "value", err, "%g; %s is a whole number", row->value,
+                              row->name);
     memcpy((char *)out + numbers[k].offset, &row->value, sizeof row->value);
     return HN_OK;
 }
@@ -139,6 +145,33 @@ size_t hn_config_quantity_names(const char **names)
     return sizeof quantity_names / sizeof quantity_names[0];
 }
 
+int hn_method_has_quantity(const hn_method *m, hn_take quantity)
+{
+    const int is_grouted = m->takeoff == HN_TAKEOFF_GROUTED || m->takeoff == HN_TAKEOFF_RINGS;
+    const int renews = m->kind == HN_METHOD_LINING || m->kind == HN_METHOD_REPLACEMENT;
+
+    if (quantity == HN_TAKE_CREW_DAYS)
+        return !isnan(m->production_m_per_day);
+    if (quantity == HN_TAKE_BYPASS_DAYS)
+        return renews && !isnan(m->production_m_per_day);
+    if (quantity == HN_TAKE_NEW_PIPE_M)
+        return m->kind == HN_METHOD_REPLACEMENT;
+    if (quantity <= HN_TAKE_WALL_M3)
+        return m->kind == HN_METHOD_LINING;
+    if (quantity <= HN_TAKE_GROUT_DAYS)
+        return is_grouted;
+    return m->takeoff == (quantity <= HN_TAKE_JOINTS_M ? HN_TAKEOFF_RINGS : HN_TAKEOFF_TRENCH);
+}
+
+uint32_t hn_config_with_quantity(const hn_config *config, uint32_t methods, hn_take quantity)
+{
+    uint32_t bits = 0;
+    for (size_t m = 0; m < config->method_count; m++)
+        if (methods >> m & 1 && hn_method_has_quantity(&config->methods[m], quantity))
+            bits |= UINT32_C(1) << m;
+    return bits;
+}
+
 /* ---- carbon: factors by quantity ---- */
 
 static const hn_cell_spec carbon_cells[] = {
@@ -167,6 +200,11 @@ hn_status hn_config_carbon(const char *path, hn_arena *arena, hn_config *out, hn
             return HN_ERR_PLAN;
         out->carbon[i].quantity = (hn_take)found;
         HN_TRY(hn_config_methods_of(&in, i, out, &out->carbon[i].methods, err));
+        out->carbon[i].methods =
+            hn_config_with_quantity(out, out->carbon[i].methods, out->carbon[i].quantity);
+        if (!out->carbon[i].methods)
+            HN_TRY(hn_config_fail(&in, i, "methods", err, "none of them has the quantity %s",
+                                  names[found]));
     }
     out->carbon_count = in.count;
 out:

@@ -26,6 +26,14 @@ static int is_folder(const char *path)
     return stat(path, &st) == 0 && S_ISDIR(st.st_mode);
 }
 
+/* Opening a pipe would wait for ever. */
+static int is_file(const char *path)
+{
+    struct stat st;
+
+    return stat(path, &st) == 0 && S_ISREG(st.st_mode);
+}
+
 /* The folder of what was named: the folder itself or one of two of its files. */
 static const char *folder_of(hn_arena *arena, const char *path)
 {
@@ -50,7 +58,7 @@ static hn_status broken(hn_error *err, const char *path, const char *why)
 
 static hn_status read_manifest(hn_result_store *store, const char *path, hn_error *err)
 {
-    FILE *file = fopen(path, "rb");
+    FILE *file = is_file(path) ? fopen(path, "rb") : NULL;
     size_t n;
     int is_whole;
 
@@ -119,7 +127,8 @@ static hn_status open_both(hn_result_store *store, const char *path, hn_error *e
     kind = hn_result_store_text(store, "$.result");
     if (!kind || strcmp(kind, "haunch") != 0)
         return broken(err, manifest, "is no run.json of haunch");
-    if (sqlite3_open_v2(store->gpkg, &store->rows, SQLITE_OPEN_READONLY, NULL) != SQLITE_OK)
+    if (!is_file(store->gpkg) ||
+        sqlite3_open_v2(store->gpkg, &store->rows, SQLITE_OPEN_READONLY, NULL) != SQLITE_OK)
         return broken(err, store->gpkg, "cannot be read");
     sqlite3_exec(store->rows, "PRAGMA trusted_schema = OFF", NULL, NULL, NULL);
 out:

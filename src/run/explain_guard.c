@@ -40,11 +40,10 @@ static hn_status compare_file(const char *what, const char *from, const char *wa
     char hash[HN_SHA256_HEX], shown[512];
 
     hn_source_shown(from, shown, sizeof shown);
-    if (!wanted || !wanted[0])
-        return HN_OK; /* no regular file: the row itself is compared later */
     if (hn_sha256_file(from, hash, NULL) != HN_OK)
-        return gone(err, what, shown);
-    return strcmp(hash, wanted) == 0 ? HN_OK : changed(err, what, shown);
+        /* a database or a service: the row itself is compared later */
+        return wanted && wanted[0] ? gone(err, what, shown) : HN_OK;
+    return wanted && strcmp(hash, wanted) == 0 ? HN_OK : changed(err, what, shown);
 }
 
 hn_status hn_guard_plan(hn_result_store *store, const char *plan_path, hn_error *err)
@@ -52,7 +51,7 @@ hn_status hn_guard_plan(hn_result_store *store, const char *plan_path, hn_error 
     const char *wanted = hn_result_store_text(store, "$.plan_sha256");
     hn_status rc;
 
-    if (!wanted) {
+    if (!wanted || !wanted[0]) {
         rc = hn_fail(err, HN_ERR_INPUT, "run.json does not say which plan made this result");
         hn_hint(err, "the result is of an older haunch: run the plan again");
         return rc;
@@ -88,12 +87,20 @@ static const char *entry(hn_result_store *store, const char *list, size_t i, con
     return hn_result_store_text(store, path);
 }
 
+static size_t source_count(const hn_plan *plan)
+{
+    return 1 + (size_t)(plan->has_nodes != 0) + (size_t)(plan->has_works != 0) +
+           plan->inspection_count + plan->context_count;
+}
+
 static hn_status guard_sources(hn_result_store *store, const hn_plan *plan, hn_error *err)
 {
     size_t count = hn_result_store_count(store, "$.sources");
     const char *last_from = "", *last_wanted = "";
     hn_status rc = HN_OK;
 
+    if (count != source_count(plan) && count < HN_SOURCES_MAX)
+        return changed(err, "the list of sources", "other sources are read now");
     for (size_t i = 0; i < count && i < HN_SOURCES_MAX; i++) {
         const char *key = entry(store, "sources", i, "key");
         const char *wanted = entry(store, "sources", i, "sha256");
@@ -189,7 +196,9 @@ static const stored_cell *stored(const stored_row *row, const char *name)
 
 static int same_number(double a, double b)
 {
-    return (isnan(a) && isnan(b)) || fabs(a - b) <= AGREES * fmax(fabs(a), fabs(b));
+    if (isnan(a) || isnan(b))
+        return isnan(a) && isnan(b);
+    return a == b || (isfinite(a) && isfinite(b) && fabs(a - b) <= AGREES * fmax(fabs(a), fabs(b)));
 }
 
 static hn_status differs(hn_error *err, const char *id, const char *column, const char *layer,

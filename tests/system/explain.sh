@@ -193,6 +193,32 @@ expect_exit 0 "hostile id, json is whole" whole_json "$scratch/sheet.json"
 refuse 3 "SQL as an id" "there is no segment" "$town/out" "' OR 1=1 --"
 expect_exit 0 "an id that begins with a hyphen is no option" "$haunch" explain --quiet "$town/out" -- P2
 
+# ---- what would weaken the proof, or hang ----------------------------------------------
+rm -rf "$scratch/spoilt" && cp -R "$scratch/copy" "$scratch/spoilt"
+spoilt=$scratch/spoilt/out/sample
+sqlite3 "$spoilt/result.gpkg" "SELECT 'DROP TRIGGER \"' || name || '\";' FROM sqlite_master WHERE type = 'trigger'" >"$scratch/drop.sql"
+sqlite3 "$spoilt/result.gpkg" <"$scratch/drop.sql"
+sqlite3 "$spoilt/result.gpkg" "UPDATE segments SET cost = 9e999 WHERE segment_id = '$plain'"
+expect_exit 3 "an infinite cost in the layer" explain "$spoilt" "$plain"
+cp "$gpkg" "$spoilt/result.gpkg"
+python3 - "$spoilt/run.json" <<'WEAK'
+import json, sys
+run = json.load(open(sys.argv[1]))
+run["sources"] = []
+json.dump(run, open(sys.argv[1], "w"))
+WEAK
+expect_exit 3 "no sources in run.json" explain "$spoilt" "$plain"
+sed 's/"plan_sha256": "[0-9a-f]*"/"plan_sha256": ""/' "$result/run.json" >"$spoilt/run.json"
+expect_exit 3 "no hash of the plan" explain "$spoilt" "$plain"
+rm "$spoilt/run.json" && mkfifo "$spoilt/run.json"
+expect_exit 3 "run.json is a pipe" timeout 20 "$haunch" explain --quiet "$spoilt" "$plain"
+escape=$(printf '\033[31mx\nhaunch: error: y')
+explain "$result" "$escape" >"$out" 2>"$err"
+check "no escapes on the terminal" "" "$(grep -c "$(printf '\033')" "$err" | grep -v '^0$')"
+check "a message is two lines" 2 "$(wc -l <"$err")"
+expect_exit 2 "an option of another command" "$haunch" explain "$result" "$plain" --strict
+check_has "an option of another command" "is not for haunch explain" "$err"
+
 # ---- two segments ------------------------------------------------------------------------
 first=$(sql "$gpkg" "SELECT segment_id FROM segments WHERE priority = 5")
 second=$(sql "$gpkg" "SELECT segment_id FROM segments WHERE priority = 900")

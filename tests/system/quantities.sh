@@ -34,6 +34,36 @@ refused "a number in another unit" 's/^truck_m3,6,m3/truck_m3,6,ft3/' takeoff.cs
 refused "a number out of range" 's/^bulking,1.25/bulking,9/' takeoff.csv "from 1 to 2"
 refused "a name nobody knows" 's/^bulking/bulkin/' takeoff.csv "bulking"
 refused "a quantity nobody knows" 's/,dug_m3,/,dug_m4,/' cost_items.csv "dug_m3"
+refused "panels that are no whole number" 's/^panels_around,6/panels_around,1.9/' takeoff.csv "whole number"
+refused "an item by a quantity that none of its methods has" \
+    's/^trench_dig,\(.*\),open_cut,,dug_m3/trench_dig,\1,close_fit,,dug_m3/' cost_items.csv "none of them has"
+printf 'x,"a\033[31m"\n' >"$scratch/escape"
+refused "a control character" '2s/cement/ce\x1bment/; 2s/Cured/Cu\x1bred/' methods.csv "control character"
+refused "a zero byte" '3s/EN/E\x00N/' pipe_sizes.csv "zero byte"
+incomplete=$(sqlite3 "$scratch/copy/out/sample/result.gpkg" "SELECT count(*) FROM segments WHERE cost_is_incomplete")
+echo 'grout_extra,Grout extra,always,all,,grout_m3,m3,100,,,local rule' >>"$scratch/copy/config/cost_items.csv"
+expect_exit 0 "an item for all methods by a quantity of some" "$haunch" run --quiet "$plan"
+check "costs that are incomplete are not more for it" "$incomplete" \
+    "$(sqlite3 "$scratch/copy/out/sample/result.gpkg" "SELECT count(*) FROM segments WHERE cost_is_incomplete")"
+cp "$source/config/cost_items.csv" "$scratch/copy/config/cost_items.csv"
+
+# a replacement without a surface of its own is as rough as the host, not too small
+sized=$(sqlite3 "$scratch/copy/out/sample/result.gpkg" "SELECT count(replacement_width_mm) FROM segments")
+python3 - "$scratch/copy/config/methods.csv" <<'BLANK'
+import csv, sys
+rows = list(csv.DictReader(open(sys.argv[1], newline="")))
+for row in rows:
+    if row["kind"] == "replacement":
+        row["manning_n"] = ""
+with open(sys.argv[1], "w", newline="") as file:
+    writer = csv.DictWriter(file, list(rows[0]))
+    writer.writeheader()
+    writer.writerows(rows)
+BLANK
+expect_exit 0 "replacements without a surface" "$haunch" run --quiet "$plan"
+check "pipes are sized all the same, but for a few that the flow makes too large" 1 \
+    "$(sqlite3 "$scratch/copy/out/sample/result.gpkg" "SELECT count(replacement_width_mm) > $sized - 30 FROM segments")"
+cp "$source/config/methods.csv" "$scratch/copy/config/methods.csv"
 printf 'quantity,methods,kg_per_unit,source\ngrout_m4,all,1,local rule\n' \
     >"$scratch/copy/sample-gis/carbon.csv"
 expect_exit 2 "carbon of a quantity nobody knows" "$haunch" run "$plan"
