@@ -18,6 +18,7 @@ hn_status hn_sheet_build(const hn_sheet_facts *f, hn_sheet *s, hn_error *err)
     hn_sheet_sensitivity(f, s);
     hn_sheet_ranks(f, s);
     hn_sheet_programme(f, s);
+    hn_sheet_every_rule(f, s);
     return hn_sheet_check(s, err);
 }
 

@@ -57,6 +57,7 @@ void hn_sheet_programme(const hn_sheet_facts *f, hn_sheet *s);
 
 /* ---- parts of one method ---- */
 void hn_sheet_rules(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s); /* sheet_rules.c */
+void hn_sheet_every_rule(const hn_sheet_facts *f, hn_sheet *s);
 void hn_sheet_section(const hn_sheet_facts *f, const hn_option *o,
                       hn_sheet *s);                                           /* sheet_section.c */
 void hn_sheet_wall(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s); /* sheet_wall.c */

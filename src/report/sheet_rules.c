@@ -30,6 +30,9 @@ static const struct {
     {HN_FIND_PRICE_UNKNOWN, "cannot tell", "the price needs the size, the depth and the length"},
     {HN_FIND_PRICE_BEYOND, "note", "outside the price table: its last step was drawn on"},
     {HN_FIND_QUANTITY_UNKNOWN, "note", "a quantity is not known and not priced"},
+    {HN_FIND_NO_PIPE, "ruled out", "no standard pipe is large enough for this section and flow"},
+    {HN_FIND_SIZE_UNKNOWN, "cannot tell", "the new pipe needs the size of the old one"},
+    {HN_FIND_WEAK_IN_GROUT, "note", "cannot stand wet grout by itself: brace it or fill it, not priced"},
     {HN_FIND_OVALITY_ASSUMED, "assumed", "ovality is not recorded: the plan's default is used"},
     {HN_FIND_WATER_ASSUMED, "assumed",
      "groundwater is not recorded: the plan's share of the depth"},
@@ -93,5 +96,40 @@ void hn_sheet_rules(const hn_sheet_facts *f, const hn_option *o, hn_sheet *s)
     hn_sheet_say(s, "checked",
                  "%zu rules of method_rules were asked; those not listed do not hold here.",
                  checked);
+    hn_sheet_end(s);
+}
+
+/* ---- every rule of every method ---- */
+
+static const hn_view_column every_columns[] = {
+    {"method", "Method", "", "", HN_VIEW_TEXT, 0, NULL, 0},
+    {"rule", "Rule", "", "", HN_VIEW_TEXT, 0, NULL, 0},
+    {"here", "Here", "", "", HN_VIEW_TEXT, 0, NULL, 0},
+    {"would_say", "If it holds", "", "", HN_VIEW_TEXT, 0, NULL, 0},
+    {"limit", "Limit", "", "", HN_VIEW_REAL, 3, NULL, 0},
+    {"limit_unit", "of", "", "", HN_VIEW_TEXT, 0, NULL, 0},
+};
+
+void hn_sheet_every_rule(const hn_sheet_facts *f, hn_sheet *s)
+{
+    const hn_config *config = &f->plan->config;
+    hn_sheet_item *t;
+
+    hn_sheet_begin(s, "every_rule", "Every rule that was asked");
+    t = hn_sheet_table(s, "rules", "Rules of method_rules; haunch methods prints their sentences and sources",
+                       every_columns, sizeof every_columns / sizeof every_columns[0]);
+    for (size_t r = 0; r < config->rule_count; r++) {
+        const hn_method_rule *rule = &config->rules[r];
+
+        hn_sheet_cell_word(s, t, config->methods[rule->method].id);
+        hn_sheet_cell_word(s, t, rule->id);
+        hn_sheet_cell_word(s, t,
+                           hn_option_rule_holds(f->options, f->row, r)     ? "holds"
+                           : hn_option_rule_unknown(f->options, f->row, r) ? "cannot tell"
+                                                                           : "does not hold");
+        hn_sheet_cell_word(s, t, says_of(rule, 1));
+        hn_sheet_cell_number(s, t, rule->limit);
+        hn_sheet_cell_word(s, t, rule->unit);
+    }
     hn_sheet_end(s);
 }
