@@ -43,12 +43,6 @@ static const struct {
     {HN_SEVERITY_WARNING, "no segment has this id or node pair", "the observations are not used"},
 };
 
-void hn_observe_result_clear(hn_observe_result *r)
-{
-    hn_free(r->grade);
-    memset(r, 0, sizeof *r);
-}
-
 static const char *segment_text(const hn_observing *w, size_t visit)
 {
     int32_t row = w->o->row[visit];
@@ -66,7 +60,7 @@ void hn_observe_found(hn_observing *w, hn_observe_finding what, size_t visit, si
 
     if (times == 0)
         return;
-    w->out->stats.found[what] += times;
+    w->out->found[what] += times;
     if (w->listed[what]++ >= LISTED_MOST)
         return;
     if (row >= 0 && hn_line_points(l, (size_t)row)) {
@@ -85,7 +79,7 @@ static void list_rest(hn_observing *w)
     for (int f = 0; f < HN_FOUND_COUNT; f++) {
         if (w->listed[f] <= LISTED_MOST)
             continue;
-        snprintf(value, sizeof value, "%zu in all, in %zu visits", w->out->stats.found[f],
+        snprintf(value, sizeof value, "%zu in all, in %zu visits", w->out->found[f],
                  w->listed[f]);
         hn_issue_add(w->issues, texts[f].severity, hn_observe_finding_names[f], "", "observations",
                      value, "holds for so many that only the first 1000 visits are listed",
@@ -94,7 +88,7 @@ static void list_rest(hn_observing *w)
 }
 
 hn_status hn_observe(const hn_table *table, const hn_plan *plan, const hn_plane *plane, int threads,
-                     hn_inspections *inspections, hn_observations *o, hn_observe_result *out,
+                     hn_inspections *inspections, hn_observations *o, hn_observe_stats *out,
                      hn_issue_list *issues, hn_error *err)
 {
     hn_observing w = {.table = table,
@@ -108,13 +102,14 @@ hn_status hn_observe(const hn_table *table, const hn_plan *plan, const hn_plane 
     hn_status rc = HN_OK;
 
     memset(out, 0, sizeof *out);
-    out->roll_ups = plan->config.roll_up_count;
-    out->stats.observations = o->count;
-    out->stats.visits = o->visits.count;
+    o->roll_ups = plan->config.roll_up_count;
+    out->observations = o->count;
+    out->visits = o->visits.count;
     HN_TRY(hn_observe_match(&w, err));
     HN_TRY(hn_observe_lines(&w, err));
     HN_TRY(hn_observe_grade(&w, err));
     HN_TRY(hn_observe_fill(&w, err));
+    HN_TRY(hn_observe_rank(&w, err));
     list_rest(&w);
 out:
     hn_free(w.inspection_row);

@@ -12,17 +12,6 @@
 #include "condition/condition.h"
 #include "table/observations.h"
 
-/* One visit by one roll-up. */
-typedef struct hn_visit_grade {
-    float value;      /* rolled up, in the scheme's own numbers */
-    float grade;      /* 1 to 5; NaN: cannot tell */
-    float recorded;   /* what an inspection said before; NaN */
-    float total, peak, length_sum, surcharge;
-    uint32_t counted; /* observations with a value */
-    uint16_t unknown; /* observations that could not be told */
-    char quick[4];    /* quick rating, without an end */
-} hn_visit_grade;
-
 /* Findings that are counted, and listed for the first visits. */
 typedef enum hn_observe_finding {
     HN_FOUND_OVERLAP,
@@ -53,19 +42,11 @@ typedef struct hn_observe_stats {
     size_t direction_assumed;      /* visits taken as with the flow */
 } hn_observe_stats;
 
-typedef struct hn_observe_result {
-    hn_visit_grade *grade; /* [visit * roll_up_count + roll_up] */
-    size_t roll_ups;
-    hn_observe_stats stats;
-} hn_observe_result;
-
-void hn_observe_result_clear(hn_observe_result *result);
-
 /* Fills o->row, order, flags, grades; adds to `inspections` what it has no record of.
  * Errors: HN_ERR_PLAN (a rule), HN_ERR_MEMORY. */
 HN_MUST_CHECK hn_status hn_observe(const hn_table *table, const hn_plan *plan,
                                    const hn_plane *plane, int threads, hn_inspections *inspections,
-                                   hn_observations *o, hn_observe_result *out,
+                                   hn_observations *o, hn_observe_stats *out,
                                    hn_issue_list *issues, hn_error *err);
 
 /* Compiles the grading rules of the plan against no observation. Errors: HN_ERR_PLAN. */

@@ -15,7 +15,7 @@ static const char *const driver_names[HN_DRIVERS] = {"structural", "service", "t
 
 static const hn_visit_grade *grades_of(const hn_observing *w, size_t v)
 {
-    return &w->out->grade[v * w->out->roll_ups];
+    return &w->o->verdict[v * w->o->roll_ups];
 }
 
 static int is_ruling(const hn_observing *w, size_t roll_up)
@@ -28,7 +28,7 @@ static hn_status want_columns(hn_observing *w, hn_error *err)
     hn_status rc = HN_OK;
 
     HN_TRY(hn_inspections_reserve(w->inspections, w->inspections->count + 1, err));
-    for (size_t r = 0; r < w->out->roll_ups; r++)
+    for (size_t r = 0; r < w->o->roll_ups; r++)
         if (is_ruling(w, r))
             HN_TRY(hn_inspections_want(w->inspections,
                                        column_of[w->plan->config.roll_ups[r].driver], err));
@@ -63,7 +63,7 @@ static hn_status add_record(hn_observing *w, size_t v, hn_error *err)
     }
     w->record_of[v] = (uint32_t)i;
     p->count++;
-    w->out->stats.added++;
+    w->out->added++;
 out:
     return rc;
 }
@@ -75,10 +75,10 @@ static void compare(hn_observing *w, size_t v, int driver, double recorded, doub
     char value[96];
 
     if (fabs(recorded - seen) < DIFFERS) {
-        w->out->stats.agree++;
+        w->out->agree++;
         return;
     }
-    w->out->stats.differ++;
+    w->out->differ++;
     snprintf(value, sizeof value, "%s: recorded %.1f, observed %.1f", driver_names[driver],
              recorded, seen);
     hn_observe_found(w, HN_FOUND_GRADE_DIFFERS, v, 1, value);
@@ -87,7 +87,7 @@ static void compare(hn_observing *w, size_t v, int driver, double recorded, doub
 static void fill_one(hn_observing *w, size_t v, size_t roll_up)
 {
     const int driver = w->plan->config.roll_ups[roll_up].driver;
-    hn_visit_grade *g = &w->out->grade[v * w->out->roll_ups + roll_up];
+    hn_visit_grade *g = &w->o->verdict[v * w->o->roll_ups + roll_up];
     double *cell = &w->inspections->number[column_of[driver]][w->record_of[v]];
 
     if (isnan((double)g->grade))
@@ -96,7 +96,7 @@ static void fill_one(hn_observing *w, size_t v, size_t roll_up)
         compare(w, v, driver, (double)g->recorded, (double)g->grade);
         if (w->plan->replace_recorded) {
             *cell = (double)g->grade;
-            w->out->stats.replaced++;
+            w->out->replaced++;
         }
         return;
     }
@@ -104,25 +104,25 @@ static void fill_one(hn_observing *w, size_t v, size_t roll_up)
     if (!isnan(*cell) && *cell >= (double)g->grade)
         return;
     *cell = (double)g->grade;
-    w->out->stats.filled++;
+    w->out->filled++;
 }
 
 /* Before anything is filled: what the record says of every driver, for all schemes. */
 static void note_recorded(hn_observing *w, size_t v)
 {
-    for (size_t r = 0; r < w->out->roll_ups; r++) {
+    for (size_t r = 0; r < w->o->roll_ups; r++) {
         const double *cells =
             w->inspections->number[column_of[w->plan->config.roll_ups[r].driver]];
 
         if (cells && w->record_of[v] != UINT32_MAX)
-            w->out->grade[v * w->out->roll_ups + r].recorded = (float)cells[w->record_of[v]];
+            w->o->verdict[v * w->o->roll_ups + r].recorded = (float)cells[w->record_of[v]];
     }
 }
 
 /* Without a scale's verdict there is nothing to fill, and no inspection is made. */
 static int has_grade(const hn_observing *w, size_t v)
 {
-    for (size_t r = 0; r < w->out->roll_ups; r++)
+    for (size_t r = 0; r < w->o->roll_ups; r++)
         if (is_ruling(w, r) && !isnan((double)grades_of(w, v)[r].grade))
             return 1;
     return 0;
@@ -140,7 +140,7 @@ hn_status hn_observe_fill(hn_observing *w, hn_error *err)
             continue;
         if (w->record_of[v] == UINT32_MAX)
             HN_TRY(add_record(w, v, err));
-        for (size_t r = 0; r < w->out->roll_ups; r++)
+        for (size_t r = 0; r < w->o->roll_ups; r++)
             if (is_ruling(w, r))
                 fill_one(w, v, r);
     }

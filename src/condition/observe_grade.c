@@ -328,7 +328,7 @@ static hn_status grade_block(const grading *g, bench *b, size_t begin, size_t en
         HN_TRY(value_block(g, b, &c->roll_ups[r], from, to, err));
         for (size_t v = begin; v < end; v++)
             take_visit(g, b, &c->roll_ups[r], v, from,
-                       &g->w->out->grade[v * c->roll_up_count + r]);
+                       &g->w->o->verdict[v * c->roll_up_count + r]);
     }
 out:
     return rc;
@@ -366,10 +366,10 @@ static void count_graded(hn_observing *w)
         size_t cannot = 0;
 
         for (size_t i = o->start[v]; i < o->start[v + 1]; i++) {
-            w->out->stats.graded += !isnan((double)o->grade[i]);
+            w->out->graded += !isnan((double)o->grade[i]);
             cannot += (o->flags[i] & HN_OBS_CANNOT_TELL) != 0;
         }
-        w->out->stats.cannot_tell += cannot;
+        w->out->cannot_tell += cannot;
         hn_observe_found(w, HN_FOUND_CANNOT_TELL, v, cannot, "");
     }
 }
@@ -380,9 +380,9 @@ hn_status hn_observe_grade(hn_observing *w, hn_error *err)
     grading g = {.w = w, .first = &first};
     hn_status rc = HN_OK;
 
-    w->out->grade = hn_alloc(w->o->visits.count * w->out->roll_ups, sizeof *w->out->grade);
+    w->o->verdict = hn_alloc(w->o->visits.count * w->o->roll_ups, sizeof *w->o->verdict);
     g.benches = hn_alloc((size_t)w->threads, sizeof *g.benches);
-    HN_TRY_ALLOC(w->out->grade);
+    HN_TRY_ALLOC(w->o->verdict);
     HN_TRY_ALLOC(g.benches);
     HN_TRY(ready_rules(&g, err));
     hn_parallel_blocks(w->threads, w->o->visits.count, BLOCK_VISITS, run_block, &g);

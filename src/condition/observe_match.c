@@ -123,7 +123,7 @@ static void settle_directions(hn_observing *w, const uint8_t *how)
             continue;
         }
         w->o->direction[v] = HN_SURVEY_WITH_FLOW;
-        w->out->stats.direction_assumed++;
+        w->out->direction_assumed++;
     }
 }
 
@@ -170,9 +170,10 @@ out:
 static void count_matches(hn_observing *w, const uint8_t *how)
 {
     for (size_t i = 0; i < w->o->count; i++)
-        w->out->stats.by[how[w->o->visit[i]]]++;
+        w->out->by[how[w->o->visit[i]]]++;
     for (size_t v = 0; v < w->o->visits.count; v++)
-        w->out->stats.visits_unmatched += w->o->row[v] < 0;
+        w->out->visits_unmatched += w->o->row[v] < 0;
+    w->o->matched = w->o->visits.count - w->out->visits_unmatched;
 }
 
 static void list_unmatched(hn_observing *w)

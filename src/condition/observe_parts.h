@@ -11,7 +11,7 @@ typedef struct hn_observing {
     int threads;
     hn_inspections *inspections;
     hn_observations *o;
-    hn_observe_result *out;
+    hn_observe_stats *out;
     hn_issue_list *issues;
     int32_t *inspection_row; /* segment of each inspection record */
     uint32_t *record_of;     /* per visit: inspection record, UINT32_MAX none */
@@ -31,5 +31,8 @@ HN_MUST_CHECK hn_status hn_observe_lines(hn_observing *w, hn_error *err);
 HN_MUST_CHECK hn_status hn_observe_grade(hn_observing *w, hn_error *err);
 /* Grades into inspections (observe_fill.c). */
 HN_MUST_CHECK hn_status hn_observe_fill(hn_observing *w, hn_error *err);
+/* Worst first within a segment; in a large network the others are dropped
+ * (observe_rank.c). */
+HN_MUST_CHECK hn_status hn_observe_rank(hn_observing *w, hn_error *err);
 
 #endif

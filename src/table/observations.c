@@ -30,7 +30,7 @@ void hn_observations_clear(hn_observations *o)
                             o->scale,         o->slot,       o->visit,    o->code,   o->ch1,
                             o->ch2,           o->remark,     o->from_m,   o->to_m,   o->q1,
                             o->q2,            o->clock_from, o->clock_to, o->mark,   o->flags,
-                            o->grade,         o->driver};
+                            o->grade,         o->driver,     o->rank,     o->verdict};
 
     for (size_t i = 0; i < sizeof arrays / sizeof arrays[0]; i++)
         hn_free(arrays[i]);
@@ -377,9 +377,12 @@ hn_status hn_observations_order(hn_observations *o, const uint32_t *rank, hn_err
     hn_free(o->start);
     o->start = hn_alloc(o->visits.count + 1, sizeof *o->start);
     hn_free(o->grade);
+    hn_free(o->rank);
     o->grade = hn_alloc(o->count, sizeof *o->grade);
+    o->rank = hn_alloc(o->count, sizeof *o->rank);
     HN_TRY_ALLOC(o->start);
     HN_TRY_ALLOC(o->grade);
+    HN_TRY_ALLOC(o->rank);
     for (size_t i = 0; i < o->count; i++)
         o->grade[i] = NAN;
     fill_starts(o);
@@ -402,6 +405,7 @@ void hn_observations_keep(hn_observations *o, const uint8_t *keep)
 
             memcpy(array + kept * columns[c].size, array + i * columns[c].size, columns[c].size);
         }
+        o->rank[kept] = o->rank[i];
         o->grade[kept++] = o->grade[i];
     }
     o->count = kept;
@@ -409,6 +413,18 @@ void hn_observations_keep(hn_observations *o, const uint8_t *keep)
         (void)grow(&columns[c], kept); /* giving room back may fail; then it stays */
     o->room = kept ? kept : o->room;
     fill_starts(o);
+}
+
+double hn_observed_place_m(const hn_observations *o, size_t i, double length_m)
+{
+    const size_t v = o->visit[i];
+    double place_m = (double)o->from_m[i] * o->scale[v];
+
+    if (isnan(place_m) || isnan(length_m))
+        return (double)NAN;
+    if (o->direction[v] == HN_SURVEY_AGAINST)
+        place_m = length_m - place_m;
+    return fmin(fmax(place_m, 0.0), length_m);
 }
 
 size_t hn_observations_bytes(const hn_observations *o)

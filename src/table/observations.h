@@ -26,6 +26,17 @@ enum {
 
 enum { HN_SURVEY_WITH_FLOW = 0, HN_SURVEY_AGAINST = 1 };
 
+/* One visit by one roll-up. */
+typedef struct hn_visit_grade {
+    float value;      /* rolled up, in the scheme's own numbers */
+    float grade;      /* 1 to 5; NaN: cannot tell */
+    float recorded;   /* what an inspection said before; NaN */
+    float total, peak, length_sum, surcharge;
+    uint32_t counted; /* observations with a value */
+    uint16_t unknown; /* observations that could not be told */
+    char quick[4];    /* quick rating, without an end */
+} hn_visit_grade;
+
 typedef struct hn_observations {
     /* ---- visits: records of `visits`, and beside them ---- */
     hn_inspections visits;
@@ -35,6 +46,8 @@ typedef struct hn_observations {
     uint32_t *start;         /* observations of visit v: start[v] up to start[v + 1] */
     double *surveyed_m;      /* length surveyed, NaN: not known */
     double *scale;           /* recorded distance x scale = distance along the segment */
+    hn_visit_grade *verdict; /* [visit * roll_ups + roll-up], once graded */
+    size_t roll_ups, matched; /* visits 0 up to matched - 1 have a segment */
     size_t visit_room;
     uint32_t *slot; /* look-up of visits by their keys; 0: empty */
     size_t slots;
@@ -48,6 +61,7 @@ typedef struct hn_observations {
     uint8_t *mark, *flags;
     float *grade;    /* 1 to 5 by the ruling scheme; NaN: none */
     uint8_t *driver; /* of that grade; 255 */
+    uint16_t *rank;  /* 1: worst of its segment; 0: does not count */
     hn_text_pool *texts;
     size_t remarks_dropped; /* beyond the room for remarks; counted, not silent */
 } hn_observations;
@@ -77,6 +91,9 @@ HN_MUST_CHECK hn_status hn_observations_order(hn_observations *o, const uint32_t
                                               hn_error *err);
 /* Keeps the observations whose keep[i] is not 0. */
 void hn_observations_keep(hn_observations *o, const uint8_t *keep);
+/* Place along the segment from its upstream end, m; NaN unknown. length_m: of the
+ * segment. Beyond an end: that end. */
+double hn_observed_place_m(const hn_observations *o, size_t i, double length_m);
 size_t hn_observations_bytes(const hn_observations *o);
 
 /* "with", "against", "downstream", "upstream", D, U, A (downstream) or B (upstream, as in
