@@ -107,6 +107,17 @@ static void fill_one(hn_observing *w, size_t v, size_t roll_up)
     w->out->filled++;
 }
 
+/* A survey that was given up, or that reached the other manhole, says so by a code. */
+static void tell_completeness(hn_observing *w, size_t v)
+{
+    const uint8_t said = w->o->visits.complete[v];
+    const size_t record = w->record_of[v];
+
+    if (record != UINT32_MAX && said != HN_CODE_MISSING &&
+        w->inspections->complete[record] == HN_CODE_MISSING)
+        w->inspections->complete[record] = said;
+}
+
 /* Before anything is filled: what the record says of every driver, for all schemes. */
 static void note_recorded(hn_observing *w, size_t v)
 {
@@ -133,8 +144,10 @@ hn_status hn_observe_fill(hn_observing *w, hn_error *err)
     hn_status rc = HN_OK;
 
     HN_TRY(want_columns(w, err));
-    for (size_t v = 0; v < w->o->visits.count; v++)
+    for (size_t v = 0; v < w->o->visits.count; v++) {
         note_recorded(w, v);
+        tell_completeness(w, v);
+    }
     for (size_t v = 0; v < w->o->visits.count; v++) {
         if (w->o->row[v] < 0 || !has_grade(w, v))
             continue;

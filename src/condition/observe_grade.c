@@ -241,8 +241,10 @@ static void roll_visit(const hn_observing *w, const hn_roll_up *roll, size_t v, 
     out->total = (float)hn_defects_total(d, n);
     out->peak = (float)hn_defects_peak(d, n, PEAK_WINDOW_M);
     out->length_sum = (float)hn_defects_length_sum(d, n);
-    out->surcharge =
-        (float)hn_damage_surcharge(hn_damage_density(d, n, roll->best, roll->worst, length_m));
+    out->surcharge = roll->kind == HN_ROLL_SURCHARGE
+                         ? (float)hn_damage_surcharge(
+                               hn_damage_density(d, n, roll->best, roll->worst, length_m))
+                         : NAN;
     out->counted = (uint32_t)n;
     out->unknown = (uint16_t)(unknown < UINT16_MAX ? unknown : UINT16_MAX);
     write_quick(roll, d, n, out);

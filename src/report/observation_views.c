@@ -227,7 +227,7 @@ static const hn_view_column grade_columns[] = {
     {"mean", "Mean", "Mean of the values", "", HN_VIEW_REAL, 2, NULL, 0},
     {"peak", "Peak", "Greatest sum of values in one metre", "", HN_VIEW_REAL, 1, NULL, 0},
     {"length_sum", "Value x length", "Sum of value x length of each observation, in metres", "", HN_VIEW_REAL, 1, NULL, 0},
-    {"surcharge", "Surcharge", "50 x density of damage", "", HN_VIEW_REAL, 2, NULL, 0},
+    {"surcharge", "Surcharge", "50 x density of damage; for the roll-up surcharge only", "", HN_VIEW_REAL, 2, NULL, 0},
     {"quick_rating", "Quick rating", "Worst grade, its count, next grade, its count", "", HN_VIEW_TEXT, 0, NULL, 0},
 };
 

@@ -112,8 +112,11 @@ static hn_status import_one(hn_state *s, size_t number, hn_error *err)
     hn_role_table from = {0};
     hn_status rc = HN_OK;
 
-    HN_TRY(hn_role_table_stream(source, hn_observation_roles, hn_observation_role_count, s->threads,
-                                take_rows, &job, &s->issues, &from, err));
+    if (source->format == HN_FORMAT_EXCHANGE_TEXT)
+        HN_TRY(hn_import_exchange(s, source, number, &job.rows, err));
+    else
+        HN_TRY(hn_role_table_stream(source, hn_observation_roles, hn_observation_role_count,
+                                    s->threads, take_rows, &job, &s->issues, &from, err));
     if (note) {
         note->rows_read = note->rows_kept = job.rows;
         memcpy(note->layer, from.layer, sizeof note->layer);

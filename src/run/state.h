@@ -29,7 +29,7 @@ typedef struct hn_source_note {
     pthread_t hasher;
 } hn_source_note;
 
-enum { HN_SOURCES_MAX = 64, HN_SCENARIOS = 5 };
+enum { HN_SOURCES_MAX = 128, HN_SCENARIOS = 5 };
 
 typedef struct hn_scenario {
     const char *name, *meaning;
