@@ -172,6 +172,8 @@ static hn_status add_views(hn_state *s, result_set *r, hn_error *err)
     for (int i = 0; i < HN_TABLE_COUNT; i++) {
         const hn_view *view;
 
+        if (i == HN_TABLE_OBSERVATION_REPORT && !s->plan->observation_count)
+            continue;
         HN_TRY(hn_grid_view(&r->tables.grid[i], &view, err));
         HN_TRY(add_view(s, r, view, err));
     }
