@@ -31,7 +31,7 @@ typedef struct bench {
     hn_observation_rules *rules;
     uint32_t *list;
     uint8_t *truth, *unknown;
-    double *base, *add, *point_m;
+    double *base, *add, *factor, *point_m;
     hn_defect *defects;
     size_t room;
 } bench;
@@ -121,8 +121,10 @@ static int is_worse(const hn_roll_up *roll, double a, double b)
 static void take_truth(bench *b, const hn_roll_up *roll, const hn_grading_rule *rule, size_t k,
                        uint8_t truth)
 {
-    if (rule->adds) {
+    if (rule->effect == HN_RULE_ADDS) {
         b->add[k] += truth == HN_TRUE ? rule->value : 0.0;
+    } else if (rule->effect == HN_RULE_TIMES) {
+        b->factor[k] *= truth == HN_TRUE ? rule->value : 1.0;
     } else if (truth == HN_UNKNOWN) {
         b->unknown[k] = 1;
     } else if (truth == HN_TRUE && is_worse(roll, rule->value, b->base[k])) {
@@ -158,6 +160,7 @@ static hn_status value_block(const grading *g, bench *b, const hn_roll_up *roll,
     for (size_t k = 0; k < to - from; k++) {
         b->base[k] = b->point_m[k] = (double)NAN;
         b->add[k] = 0.0;
+        b->factor[k] = 1.0;
         b->unknown[k] = 0;
     }
     for (size_t r = 0; r < g->w->plan->config.grading_count; r++)
@@ -270,7 +273,7 @@ static void take_visit(const grading *g, bench *b, const hn_roll_up *roll, size_
 
     for (size_t i = o->start[v]; i < o->start[v + 1]; i++) {
         const size_t k = i - from;
-        const double value = b->base[k] + b->add[k];
+        const double value = (b->base[k] + b->add[k]) * b->factor[k];
 
         if (!counts(o, i))
             continue;
@@ -311,6 +314,7 @@ static hn_status bench_room(const grading *g, bench *b, size_t count, hn_error *
     ROOM(unknown);
     ROOM(base);
     ROOM(add);
+    ROOM(factor);
     ROOM(point_m);
     ROOM(defects);
 #undef ROOM
@@ -356,6 +360,7 @@ static void bench_clear(bench *b)
     hn_free(b->unknown);
     hn_free(b->base);
     hn_free(b->add);
+    hn_free(b->factor);
     hn_free(b->point_m);
     hn_free(b->defects);
 }

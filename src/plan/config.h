@@ -200,11 +200,14 @@ typedef struct hn_roll_up {
     double band[4]; /* least value of grades 2 to 5; NaN: the value is a grade itself */
 } hn_roll_up;
 
-/* The value of one observation; of several that hold, the worst counts. */
+/* Value of an observation = (given + added) x factors. */
+typedef enum hn_rule_effect { HN_RULE_GIVES, HN_RULE_ADDS, HN_RULE_TIMES } hn_rule_effect;
+
+/* The value of one observation; of several that give one, the worst counts. */
 typedef struct hn_grading_rule {
     const char *id, *codes, *condition, *source; /* codes NULL: any; condition NULL: always */
     int scheme, driver;
-    int adds; /* 1: added to the value that another rule gives */
+    hn_rule_effect effect;
     double value;
     double point_length_m; /* NaN: that of the roll-up */
 } hn_grading_rule;

@@ -163,6 +163,9 @@ out:
 
 /* ---- rules ---- */
 
+/* In the order of hn_rule_effect. */
+static const char *const effects[] = {"gives", "adds", "times", NULL};
+
 static const hn_cell_spec rule_cells[] = {
     {"scheme", HN_CELL_TEXT, HN_CELL_VALUE, HN_CELL_NO_FIELD, 0, 0, NULL, 0},
     HN_TEXT_CELL(hn_grading_rule, id, HN_CELL_VALUE),
@@ -170,7 +173,8 @@ static const hn_cell_spec rule_cells[] = {
     HN_TEXT_CELL(hn_grading_rule, condition, HN_CELL_COLUMN),
     DRIVER_CELL(hn_grading_rule, HN_CELL_VALUE),
     HN_NUMBER_CELL(hn_grading_rule, value, HN_CELL_VALUE, -1e6, 1e6),
-    YES_NO_CELL(hn_grading_rule, adds),
+    {"effect", HN_CELL_CHOICE, HN_CELL_COLUMN, (long)offsetof(hn_grading_rule, effect), 0, 0,
+     effects, HN_RULE_GIVES},
     HN_NUMBER_CELL(hn_grading_rule, point_length_m, HN_CELL_COLUMN, 0.001, 100),
     HN_TEXT_CELL(hn_grading_rule, source, HN_CELL_VALUE),
     END_OF_CELLS,
@@ -199,7 +203,7 @@ static hn_status finish_rule(const hn_config_input *in, size_t i, hn_grading_rul
     if (!roll)
         return hn_config_fail(in, i, "driver", err, "scheme %s has no roll-up for %s", scheme,
                               hn_config_drivers[rule->driver]);
-    if (!rule->adds && isnan(roll->band[0]) &&
+    if (rule->effect == HN_RULE_GIVES && isnan(roll->band[0]) &&
         !(rule->value >= fmin(roll->best, roll->worst) &&
           rule->value <= fmax(roll->best, roll->worst)))
         return hn_config_fail(in, i, "value", err, "%g lies outside the scheme's scale %g to %g",
