@@ -11,10 +11,10 @@
 enum { LISTED_MOST = 1000, WHERE_BYTES = 128 };
 
 const char *const hn_observe_finding_names[HN_FOUND_COUNT] = {
-    "observations_overlap",          "observation_beyond_end",       "observation_unknown_code",
-    "observation_cannot_tell",       "observation_no_inspection",    "observation_duplicate",
-    "observation_before_built",      "observation_not_closed",       "surveyed_length_differs",
-    "observation_no_distance",       "grade_differs_from_recorded",  "observation_unmatched"};
+    "observations_overlap",     "observation_beyond_end",      "observation_unknown_code",
+    "observation_cannot_tell",  "observation_no_inspection",   "observation_duplicate",
+    "observation_before_built", "observation_not_closed",      "surveyed_length_differs",
+    "observation_no_distance",  "grade_differs_from_recorded", "observation_unmatched"};
 
 static const struct {
     hn_severity severity;
@@ -79,8 +79,7 @@ static void list_rest(hn_observing *w)
     for (int f = 0; f < HN_FOUND_COUNT; f++) {
         if (w->listed[f] <= LISTED_MOST)
             continue;
-        snprintf(value, sizeof value, "%zu in all, in %zu visits", w->out->found[f],
-                 w->listed[f]);
+        snprintf(value, sizeof value, "%zu in all, in %zu visits", w->out->found[f], w->listed[f]);
         hn_issue_add(w->issues, texts[f].severity, hn_observe_finding_names[f], "", "observations",
                      value, "holds for so many that only the first 1000 visits are listed",
                      texts[f].effect, (double)NAN, (double)NAN);
@@ -126,7 +125,8 @@ static hn_status check_scheme(const hn_plan *plan, hn_error *err)
             return HN_OK;
     hn_fail(err, HN_ERR_PLAN, "grading.scheme: the roll-up table has no scheme `%.60s`",
             plan->grading_scheme);
-    hn_hint(err, "it has %s%s; give one of its schemes", c->scheme_count > 1 ? "also others than " : "",
+    hn_hint(err, "it has %s%s; give one of its schemes",
+            c->scheme_count > 1 ? "also others than " : "",
             c->scheme_count ? c->schemes[0] : "none");
     return HN_ERR_PLAN;
 }

@@ -33,21 +33,21 @@ extern const char *const hn_observe_finding_names[HN_FOUND_COUNT];
 
 typedef struct hn_observe_stats {
     size_t observations, visits;
-    size_t by[HN_MATCH_COUNT];     /* observations by how their visit matched */
+    size_t by[HN_MATCH_COUNT]; /* observations by how their visit matched */
     size_t visits_unmatched;
-    size_t graded, cannot_tell;    /* observations, by the plan's scheme */
-    size_t found[HN_FOUND_COUNT];  /* observations, or visits, of each finding */
+    size_t graded, cannot_tell;     /* observations, by the plan's scheme */
+    size_t found[HN_FOUND_COUNT];   /* observations, or visits, of each finding */
     size_t filled, replaced, added; /* grades given to inspections; inspections made */
-    size_t agree, differ;          /* recorded grades that are the same, that are not */
-    size_t direction_assumed;      /* visits taken as with the flow */
+    size_t agree, differ;           /* recorded grades that are the same, that are not */
+    size_t direction_assumed;       /* visits taken as with the flow */
 } hn_observe_stats;
 
 /* Fills o->row, order, flags, grades; adds to `inspections` what it has no record of.
  * Errors: HN_ERR_PLAN (a rule), HN_ERR_MEMORY. */
 HN_MUST_CHECK hn_status hn_observe(const hn_table *table, const hn_plan *plan,
                                    const hn_plane *plane, int threads, hn_inspections *inspections,
-                                   hn_observations *o, hn_observe_stats *out,
-                                   hn_issue_list *issues, hn_error *err);
+                                   hn_observations *o, hn_observe_stats *out, hn_issue_list *issues,
+                                   hn_error *err);
 
 /* Compiles the grading rules of the plan against no observation. Errors: HN_ERR_PLAN. */
 HN_MUST_CHECK hn_status hn_observe_check_rules(const hn_table *table, const hn_plan *plan,

@@ -122,8 +122,7 @@ static void tell_completeness(hn_observing *w, size_t v)
 static void note_recorded(hn_observing *w, size_t v)
 {
     for (size_t r = 0; r < w->o->roll_ups; r++) {
-        const double *cells =
-            w->inspections->number[column_of[w->plan->config.roll_ups[r].driver]];
+        const double *cells = w->inspections->number[column_of[w->plan->config.roll_ups[r].driver]];
 
         if (cells && w->record_of[v] != UINT32_MAX)
             w->o->verdict[v * w->o->roll_ups + r].recorded = (float)cells[w->record_of[v]];

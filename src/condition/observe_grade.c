@@ -42,7 +42,7 @@ typedef struct grading {
     bench *benches;
     const char **expression, **where;
     char (*text)[WHERE_BYTES];
-    int ruling; /* scheme of the plan */
+    int ruling;      /* scheme of the plan */
     hn_error *first; /* error of the first block that failed */
     atomic_int failed;
 } grading;
@@ -179,8 +179,8 @@ static hn_defect defect_of(const hn_observations *o, const hn_roll_up *roll, siz
     hn_defect d = {(double)o->from_m[i] * scale, (double)o->to_m[i] * scale, value, 0.0};
     const double least_m = isnan(roll->least_length_m) ? 0.0 : roll->least_length_m;
 
-    d.length_m = hn_defect_length(d.from_m, d.to_m,
-                                  isnan(point_m) ? roll->point_length_m : point_m, least_m);
+    d.length_m = hn_defect_length(d.from_m, d.to_m, isnan(point_m) ? roll->point_length_m : point_m,
+                                  least_m);
     return d;
 }
 
@@ -244,10 +244,10 @@ static void roll_visit(const hn_observing *w, const hn_roll_up *roll, size_t v, 
     out->total = (float)hn_defects_total(d, n);
     out->peak = (float)hn_defects_peak(d, n, PEAK_WINDOW_M);
     out->length_sum = (float)hn_defects_length_sum(d, n);
-    out->surcharge = roll->kind == HN_ROLL_SURCHARGE
-                         ? (float)hn_damage_surcharge(
-                               hn_damage_density(d, n, roll->best, roll->worst, length_m))
-                         : NAN;
+    out->surcharge =
+        roll->kind == HN_ROLL_SURCHARGE
+            ? (float)hn_damage_surcharge(hn_damage_density(d, n, roll->best, roll->worst, length_m))
+            : NAN;
     out->counted = (uint32_t)n;
     out->unknown = (uint16_t)(unknown < UINT16_MAX ? unknown : UINT16_MAX);
     write_quick(roll, d, n, out);
@@ -303,11 +303,11 @@ static hn_status bench_room(const grading *g, bench *b, size_t count, hn_error *
     if (count <= b->room)
         return HN_OK;
     b->room = count + count / 2;
-#define ROOM(array)                                                \
-    do {                                                           \
-        hn_free(b->array);                                         \
-        b->array = hn_alloc(b->room, sizeof *b->array);            \
-        HN_TRY_ALLOC(b->array);                                    \
+#define ROOM(array)                                     \
+    do {                                                \
+        hn_free(b->array);                              \
+        b->array = hn_alloc(b->room, sizeof *b->array); \
+        HN_TRY_ALLOC(b->array);                         \
     } while (0)
     ROOM(list);
     ROOM(truth);
@@ -333,8 +333,7 @@ static hn_status grade_block(const grading *g, bench *b, size_t begin, size_t en
     for (size_t r = 0; r < c->roll_up_count; r++) {
         HN_TRY(value_block(g, b, &c->roll_ups[r], from, to, err));
         for (size_t v = begin; v < end; v++)
-            take_visit(g, b, &c->roll_ups[r], v, from,
-                       &g->w->o->verdict[v * c->roll_up_count + r]);
+            take_visit(g, b, &c->roll_ups[r], v, from, &g->w->o->verdict[v * c->roll_up_count + r]);
     }
 out:
     return rc;

@@ -43,8 +43,8 @@ static void rank_segment(hn_observations *o, size_t from, size_t to, uint32_t *l
 static void drop_others(hn_observations *o, const hn_plan *plan, uint8_t *keep)
 {
     for (size_t i = 0; i < o->count; i++)
-        keep[i] = o->rank[i] && o->rank[i] <= plan->observations_shown &&
-                  !isnan((double)o->grade[i]);
+        keep[i] =
+            o->rank[i] && o->rank[i] <= plan->observations_shown && !isnan((double)o->grade[i]);
     hn_observations_keep(o, keep);
 }
 

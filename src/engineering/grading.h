@@ -66,8 +66,8 @@ enum { HN_QUICK_RATING_TEXT = 5 };
 void hn_quick_rating_write(const int count[6], char out[HN_QUICK_RATING_TEXT]);
 
 typedef struct hn_quick_rating {
-    int grade[2];           /* 0: none */
-    int least[2], most[2];  /* count of each */
+    int grade[2];          /* 0: none */
+    int least[2], most[2]; /* count of each */
 } hn_quick_rating;
 /* 1 when the text is a quick rating, else 0. */
 int hn_quick_rating_read(const char *text, hn_quick_rating *out);

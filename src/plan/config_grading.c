@@ -7,19 +7,18 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define DRIVER_CELL(type, need)                                                                \
-    {                                                                                          \
-        "driver", HN_CELL_CHOICE, need, (long)offsetof(type, driver), 0, 0, hn_config_drivers, \
-            -1                                                                                 \
+#define DRIVER_CELL(type, need)                                                                   \
+    {                                                                                             \
+        "driver", HN_CELL_CHOICE, need, (long)offsetof(type, driver), 0, 0, hn_config_drivers, -1 \
     }
-#define YES_NO_CELL(type, field)                                                             \
-    {                                                                                        \
-        #field, HN_CELL_CHOICE, HN_CELL_COLUMN, (long)offsetof(type, field), 0, 0,           \
-            hn_config_no_yes, 0                                                              \
+#define YES_NO_CELL(type, field)                                                   \
+    {                                                                              \
+#field, HN_CELL_CHOICE, HN_CELL_COLUMN, (long)offsetof(type, field), 0, 0, \
+            hn_config_no_yes, 0                                                    \
     }
-#define END_OF_CELLS                                              \
-    {                                                             \
-        NULL, HN_CELL_TEXT, HN_CELL_OPTIONAL, 0, 0, 0, NULL, 0    \
+#define END_OF_CELLS                                           \
+    {                                                          \
+        NULL, HN_CELL_TEXT, HN_CELL_OPTIONAL, 0, 0, 0, NULL, 0 \
     }
 
 /* ---- codes ---- */

@@ -13,10 +13,10 @@
 enum { LINE_BYTES = 16384, FIELDS_MOST = 64, CODE_BYTES = 8, HEADER_BYTES = 256 };
 
 typedef enum expected_line {
-    WANT_FORM,         /* #A lines, then the first #B */
-    WANT_VALUES,       /* the values of a #B line */
-    WANT_BLOCK,        /* #B, #C or #Z */
-    WANT_OBSERVATIONS  /* rows, up to #Z */
+    WANT_FORM,        /* #A lines, then the first #B */
+    WANT_VALUES,      /* the values of a #B line */
+    WANT_BLOCK,       /* #B, #C or #Z */
+    WANT_OBSERVATIONS /* rows, up to #Z */
 } expected_line;
 
 /* The header of the inspection that is being read. */

@@ -23,22 +23,22 @@
 
 /* Texts are UTF-8, "" when missing, valid during the call. */
 typedef struct hn_exchange_header {
-    const char *pipe;                 /* AAA */
-    const char *start_node;           /* AAB: where the survey began */
-    const char *up_node, *down_node;  /* AAD, AAF */
-    const char *direction;            /* AAK: A downstream, B upstream */
-    int32_t date;                     /* ABF; HN_I32_MISSING */
+    const char *pipe;                /* AAA */
+    const char *start_node;          /* AAB: where the survey began */
+    const char *up_node, *down_node; /* AAD, AAF */
+    const char *direction;           /* AAK: A downstream, B upstream */
+    int32_t date;                    /* ABF; HN_I32_MISSING */
     size_t line;
 } hn_exchange_header;
 
 typedef struct hn_exchange_row {
-    const char *code, *ch1, *ch2;     /* A, B, C */
-    double q1, q2;                    /* D, E; NaN */
-    const char *remark;               /* F */
-    double clock_from, clock_to;      /* G, H */
-    double distance_m;                /* I */
-    const char *mark;                 /* J: A1 begins, B1 ends */
-    int at_joint;                     /* K */
+    const char *code, *ch1, *ch2; /* A, B, C */
+    double q1, q2;                /* D, E; NaN */
+    const char *remark;           /* F */
+    double clock_from, clock_to;  /* G, H */
+    double distance_m;            /* I */
+    const char *mark;             /* J: A1 begins, B1 ends */
+    int at_joint;                 /* K */
     size_t line;
 } hn_exchange_row;
 

@@ -71,8 +71,9 @@ static void add_one(const hn_sheet_facts *f, hn_sheet *s, hn_sheet_item *t, size
 
     hn_sheet_cell_whole(s, t, o->rank[i]);
     hn_sheet_cell_word(s, t, day_of(f, s, o->visit[i]));
-    hn_sheet_cell_word(s, t, hn_sheet_text(s, "%s %s", hn_observed_text(o, o->code[i]),
-                                           hn_observed_text(o, o->ch1[i])));
+    hn_sheet_cell_word(
+        s, t,
+        hn_sheet_text(s, "%s %s", hn_observed_text(o, o->code[i]), hn_observed_text(o, o->ch1[i])));
     hn_sheet_cell_word(s, t, code ? code->meaning : "not in the table of codes");
     hn_sheet_cell_number(s, t, (double)o->q1[i]);
     hn_sheet_cell_number(s, t, hn_observed_place_m(o, i, length_m));
@@ -84,9 +85,9 @@ static void add_one(const hn_sheet_facts *f, hn_sheet *s, hn_sheet_item *t, size
 static void add_worst(const hn_sheet_facts *f, hn_sheet *s, size_t from, size_t to)
 {
     const hn_observations *o = f->observations;
-    hn_sheet_item *t = hn_sheet_table(s, "observations",
-                                      "Worst observations, place from the upstream end",
-                                      worst_columns, sizeof worst_columns / sizeof worst_columns[0]);
+    hn_sheet_item *t =
+        hn_sheet_table(s, "observations", "Worst observations, place from the upstream end",
+                       worst_columns, sizeof worst_columns / sizeof worst_columns[0]);
 
     for (unsigned rank = 1; rank <= SHOWN; rank++)
         for (size_t i = o->start[from]; i < o->start[to]; i++)

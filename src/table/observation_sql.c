@@ -27,11 +27,20 @@ typedef enum own_column {
     OBS_COUNT
 } own_column;
 
-static const char *const own_names[OBS_COUNT] = {
-    "code",       "characterisation_1", "characterisation_2", "quantity_1",
-    "quantity_2", "distance_m",         "distance_to_m",      "defect_length_m",
-    "clock_from", "clock_to",           "at_joint",           "is_continuous",
-    "seen_on",    "remark"};
+static const char *const own_names[OBS_COUNT] = {"code",
+                                                 "characterisation_1",
+                                                 "characterisation_2",
+                                                 "quantity_1",
+                                                 "quantity_2",
+                                                 "distance_m",
+                                                 "distance_to_m",
+                                                 "defect_length_m",
+                                                 "clock_from",
+                                                 "clock_to",
+                                                 "at_joint",
+                                                 "is_continuous",
+                                                 "seen_on",
+                                                 "remark"};
 
 struct hn_observation_rules {
     const hn_table *table;

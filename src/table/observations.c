@@ -26,11 +26,11 @@ out:
 
 void hn_observations_clear(hn_observations *o)
 {
-    void *const arrays[] = {o->inspection_id, o->direction,  o->row,      o->start,  o->surveyed_m,
-                            o->scale,         o->slot,       o->visit,    o->code,   o->ch1,
-                            o->ch2,           o->remark,     o->from_m,   o->to_m,   o->q1,
-                            o->q2,            o->clock_from, o->clock_to, o->mark,   o->flags,
-                            o->grade,         o->driver,     o->rank,     o->verdict};
+    void *const arrays[] = {
+        o->inspection_id, o->direction, o->row,   o->start,  o->surveyed_m, o->scale,
+        o->slot,          o->visit,     o->code,  o->ch1,    o->ch2,        o->remark,
+        o->from_m,        o->to_m,      o->q1,    o->q2,     o->clock_from, o->clock_to,
+        o->mark,          o->flags,     o->grade, o->driver, o->rank,       o->verdict};
 
     for (size_t i = 0; i < sizeof arrays / sizeof arrays[0]; i++)
         hn_free(arrays[i]);
@@ -137,8 +137,8 @@ static uint64_t hash_of(const hn_observed *k)
     uint64_t h = hn_hash_mix((uint64_t)k->segment << 32 | k->inspection_id);
 
     h = hn_hash_mix(h ^ ((uint64_t)k->up_node << 32 | k->down_node));
-    return hn_hash_mix(h ^ ((uint64_t)(uint32_t)k->date << 32 | (uint64_t)k->source << 8 |
-                            k->direction));
+    return hn_hash_mix(
+        h ^ ((uint64_t)(uint32_t)k->date << 32 | (uint64_t)k->source << 8 | k->direction));
 }
 
 static int is_same(const hn_observations *o, size_t v, const hn_observed *k)
