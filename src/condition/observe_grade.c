@@ -33,6 +33,7 @@ typedef struct bench {
     uint8_t *truth, *unknown;
     double *base, *add, *factor, *point_m;
     hn_defect *defects;
+    hn_defect_edge *edges; /* 2 for each */
     size_t room;
 } bench;
 
@@ -184,11 +185,12 @@ static hn_defect defect_of(const hn_observations *o, const hn_roll_up *roll, siz
     return d;
 }
 
-static double rolled(const hn_roll_up *roll, const hn_defect *d, size_t n, double length_m)
+static double rolled(const hn_roll_up *roll, const hn_defect *d, size_t n, double length_m,
+                     hn_defect_edge *edges)
 {
     switch (roll->kind) {
     case HN_ROLL_PEAK:
-        return hn_defects_peak(d, n, PEAK_WINDOW_M);
+        return hn_defects_peak(d, n, PEAK_WINDOW_M, edges);
     case HN_ROLL_MEAN:
         return hn_defects_mean(d, n);
     case HN_ROLL_TOTAL:
@@ -226,7 +228,7 @@ static void write_quick(const hn_roll_up *roll, const hn_defect *d, size_t n, hn
 }
 
 static void roll_visit(const hn_observing *w, const hn_roll_up *roll, size_t v, const hn_defect *d,
-                       size_t n, size_t unknown, hn_visit_grade *out)
+                       size_t n, size_t unknown, hn_defect_edge *edges, hn_visit_grade *out)
 {
     const int32_t row = w->o->row[v];
     const double segment_m =
@@ -234,7 +236,7 @@ static void roll_visit(const hn_observing *w, const hn_roll_up *roll, size_t v, 
     const double length_m = w->o->visits.complete[v] == 0 && w->o->surveyed_m[v] > 0.0
                                 ? w->o->surveyed_m[v]
                                 : segment_m;
-    double value = n ? rolled(roll, d, n, length_m) : (double)NAN;
+    double value = n ? rolled(roll, d, n, length_m, edges) : (double)NAN;
 
     if (n == 0 && unknown == 0)
         value = isnan(roll->band[0]) ? roll->best : 0.0;
@@ -242,7 +244,7 @@ static void roll_visit(const hn_observing *w, const hn_roll_up *roll, size_t v, 
     out->grade = (float)grade_of(roll, value);
     out->recorded = NAN;
     out->total = (float)hn_defects_total(d, n);
-    out->peak = (float)hn_defects_peak(d, n, PEAK_WINDOW_M);
+    out->peak = (float)hn_defects_peak(d, n, PEAK_WINDOW_M, edges);
     out->length_sum = (float)hn_defects_length_sum(d, n);
     out->surcharge =
         roll->kind == HN_ROLL_SURCHARGE
@@ -287,7 +289,7 @@ static void take_visit(const grading *g, bench *b, const hn_roll_up *roll, size_
         if (rules_it)
             write_one(o, roll, i, value);
     }
-    roll_visit(g->w, roll, v, b->defects, n, unknown, out);
+    roll_visit(g->w, roll, v, b->defects, n, unknown, b->edges, out);
 }
 
 /* ---- blocks ---- */
@@ -303,11 +305,11 @@ static hn_status bench_room(const grading *g, bench *b, size_t count, hn_error *
     if (count <= b->room)
         return HN_OK;
     b->room = count + count / 2;
-#define ROOM(array)                                     \
-    do {                                                \
-        hn_free(b->array);                              \
-        b->array = hn_alloc(b->room, sizeof *b->array); \
-        HN_TRY_ALLOC(b->array);                         \
+#define ROOM(array)                                         \
+    do {                                                    \
+        hn_free(b->array);                                  \
+        b->array = hn_alloc(2 * b->room, sizeof *b->array); \
+        HN_TRY_ALLOC(b->array);                             \
     } while (0)
     ROOM(list);
     ROOM(truth);
@@ -317,6 +319,7 @@ static hn_status bench_room(const grading *g, bench *b, size_t count, hn_error *
     ROOM(factor);
     ROOM(point_m);
     ROOM(defects);
+    ROOM(edges);
 #undef ROOM
 out:
     return rc;
@@ -362,6 +365,7 @@ static void bench_clear(bench *b)
     hn_free(b->factor);
     hn_free(b->point_m);
     hn_free(b->defects);
+    hn_free(b->edges);
 }
 
 static void count_graded(hn_observing *w)

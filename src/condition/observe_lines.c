@@ -83,12 +83,6 @@ static void know_codes(hn_observing *w, const code_book *book, size_t v)
 
 /* ---- defects that run on ---- */
 
-static int closes(const hn_observations *o, size_t begin, size_t end)
-{
-    return o->mark[end] == o->mark[begin] + HN_MARK_END && o->code[end] == o->code[begin] &&
-           !(o->flags[end] & HN_OBS_MERGED);
-}
-
 static int is_open(const hn_observations *o, size_t i)
 {
     return o->mark[i] != HN_MARK_NONE && isnan((double)o->to_m[i]) &&
@@ -99,16 +93,20 @@ static void close_marks(hn_observing *w, size_t v)
 {
     hn_observations *o = w->o;
     size_t from = o->start[v], to = o->start[v + 1], open = 0;
+    size_t begun[HN_MARK_END] = {0}; /* observation + 1 that waits for its end, by number */
 
     for (size_t i = from; i < to; i++) {
-        if (o->mark[i] == HN_MARK_NONE || o->mark[i] > HN_MARK_END)
+        const size_t number = o->mark[i] % HN_MARK_END, waiting = begun[number];
+
+        if (o->mark[i] == HN_MARK_NONE)
             continue;
-        for (size_t k = i + 1; k < to; k++)
-            if (closes(o, i, k)) {
-                o->to_m[i] = o->from_m[k];
-                o->flags[k] |= HN_OBS_MERGED;
-                break;
-            }
+        if (o->mark[i] < HN_MARK_END) {
+            begun[number] = i + 1;
+        } else if (waiting && o->code[waiting - 1] == o->code[i]) {
+            o->to_m[waiting - 1] = o->from_m[i];
+            o->flags[i] |= HN_OBS_MERGED;
+            begun[number] = 0;
+        }
     }
     for (size_t i = from; i < to; i++)
         if (is_open(o, i)) {
@@ -119,6 +117,10 @@ static void close_marks(hn_observing *w, size_t v)
 }
 
 /* ---- doubles and overlaps ---- */
+
+/* How many rows back one looks: a visit of a mapping gone wrong may hold every row of
+ * the file. (local rule) */
+enum { LOOK_BACK = 200 };
 
 static int same_number(float a, float b)
 {
@@ -155,13 +157,14 @@ static void compare_rows(hn_observing *w, size_t v)
 
     for (size_t b = o->start[v] + 1; b < o->start[v + 1]; b++) {
         int found = 0;
+        const size_t first = b - o->start[v] > LOOK_BACK ? b - LOOK_BACK : o->start[v];
 
-        for (size_t a = b; a-- > o->start[v] && same_number(o->from_m[a], o->from_m[b]);)
+        for (size_t a = b; a-- > first && same_number(o->from_m[a], o->from_m[b]);)
             if (is_double(o, a, b) && !(o->flags[b] & (HN_OBS_DUPLICATE | HN_OBS_MERGED))) {
                 o->flags[b] |= HN_OBS_DUPLICATE;
                 doubles++;
             }
-        for (size_t a = o->start[v]; a < b && !found; a++)
+        for (size_t a = first; a < b && !found; a++)
             found = overlaps(o, a, b);
         overlapping += (size_t)found;
     }

@@ -3,6 +3,7 @@
 #include "engineering/range.h"
 
 #include <ctype.h>
+#include <stdlib.h>
 #include <string.h>
 
 enum { GRADES = 5, FIRST_LETTER_COUNT = 10, LETTER_STEP = 5 };
@@ -67,28 +68,46 @@ static double begin_of(const hn_defect *d)
     return isnan(d->to_m) ? d->from_m : fmin(d->from_m, d->to_m);
 }
 
-/* The sum can only grow where a defect enters at the far end of the window or is about
- * to leave at its near end: windows that end at a begin, or begin at one, suffice. */
-static double sum_in_window(const hn_defect *defects, size_t count, double from, double to)
+static int by_place(const void *left, const void *right)
 {
-    double sum = 0.0;
+    const hn_defect_edge *a = left, *b = right;
 
-    for (size_t i = 0; i < count; i++)
-        if (begin_of(&defects[i]) < to && end_of(&defects[i]) >= from)
-            sum += defects[i].value;
-    return sum;
+    return (a->at_m > b->at_m) - (a->at_m < b->at_m);
 }
 
-double hn_defects_peak(const hn_defect *defects, size_t count, double window_m)
+/* Begins into edges[0 .. n), ends into edges[n .. 2n), each in order. */
+static size_t sort_edges(const hn_defect *defects, size_t count, hn_defect_edge *edges)
 {
-    double peak = count ? defects[0].value : 0.0;
+    size_t n = 0;
 
-    for (size_t i = 0; i < count; i++) {
-        const double from = begin_of(&defects[i]);
+    for (size_t i = 0; i < count; i++)
+        if (!isnan(begin_of(&defects[i])))
+            edges[n++] = (hn_defect_edge){begin_of(&defects[i]), defects[i].value};
+    for (size_t i = 0, k = n; i < count; i++)
+        if (!isnan(begin_of(&defects[i])))
+            edges[k++] = (hn_defect_edge){end_of(&defects[i]), defects[i].value};
+    qsort(edges, n, sizeof *edges, by_place);
+    qsort(edges + n, n, sizeof *edges, by_place);
+    return n;
+}
 
+/* The greatest window can be moved until it begins at a defect. What meets it has begun
+ * before its end and has not ended before its begin. */
+double hn_defects_peak(const hn_defect *defects, size_t count, double window_m,
+                       hn_defect_edge *edges)
+{
+    const size_t n = sort_edges(defects, count, edges);
+    double peak = 0.0, begun = 0.0, ended = 0.0;
+    size_t in = 0, out = n;
+
+    for (size_t i = 0; i < count; i++)
         peak = fmax(peak, defects[i].value);
-        if (!isnan(from))
-            peak = fmax(peak, sum_in_window(defects, count, from, from + window_m));
+    for (size_t i = 0; i < n; i++) {
+        for (; in < n && edges[in].at_m < edges[i].at_m + window_m; in++)
+            begun += edges[in].value;
+        for (; out < 2 * n && edges[out].at_m < edges[i].at_m; out++)
+            ended += edges[out].value;
+        peak = fmax(peak, begun - ended);
     }
     return peak;
 }

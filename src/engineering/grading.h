@@ -36,9 +36,13 @@ double hn_defects_length_sum(const hn_defect *defects, size_t count);
 /* Mean of the values weighted by their lengths; NaN without defects. */
 double hn_defects_length_mean(const hn_defect *defects, size_t count);
 /* Greatest sum of the values that meet any window of window_m along the pipe; a
- * defect without a place stands alone. Source: peak score of one metre, common
- * practice, from memory. */
-double hn_defects_peak(const hn_defect *defects, size_t count, double window_m);
+ * defect without a place stands alone. `edges` is room for 2 x count.
+ * Source: peak score of one metre, common practice, from memory. */
+typedef struct hn_defect_edge {
+    double at_m, value;
+} hn_defect_edge;
+double hn_defects_peak(const hn_defect *defects, size_t count, double window_m,
+                       hn_defect_edge *edges);
 /* The value nearest to the worst end of a scale; NaN without defects. */
 double hn_defects_worst(const hn_defect *defects, size_t count, double best, double worst);
 

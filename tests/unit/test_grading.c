@@ -36,12 +36,13 @@ static void the_peak_is_the_worst_metre_wherever_it_begins(void **state)
     const hn_defect d[] = {{0.8, NAN, 10, 0}, {1.2, NAN, 20, 0}, {1.9, NAN, 5, 0}, {4, 9, 12, 0}};
     const hn_defect on[] = {{4, 9, 12, 0}, {8.5, NAN, 30, 0}};
     const hn_defect lost[] = {{NAN, NAN, 50, 0}, {1, NAN, 20, 0}};
+    hn_defect_edge edges[8];
 
     (void)state;
-    assert_close(hn_defects_peak(d, 4, 1.0), 30, 1e-12);  /* 0.8 and 1.2 */
-    assert_close(hn_defects_peak(on, 2, 1.0), 42, 1e-12); /* both meet 8.5 to 9.5 */
-    assert_close(hn_defects_peak(lost, 2, 1.0), 50, 1e-12);
-    assert_close(hn_defects_peak(d, 0, 1.0), 0, 0);
+    assert_close(hn_defects_peak(d, 4, 1.0, edges), 30, 1e-12);  /* 0.8 and 1.2 */
+    assert_close(hn_defects_peak(on, 2, 1.0, edges), 42, 1e-12); /* both meet 8.5 to 9.5 */
+    assert_close(hn_defects_peak(lost, 2, 1.0, edges), 50, 1e-12);
+    assert_close(hn_defects_peak(d, 0, 1.0, edges), 0, 0);
 }
 
 static void the_worst_is_the_end_that_the_scheme_names(void **state)
