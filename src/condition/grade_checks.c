@@ -65,37 +65,46 @@ static double correlation(const sums *s)
     return xx > 1e-9 && yy > 1e-9 ? (s->xy - s->x * s->y / n) / sqrt(xx * yy) : (double)NAN;
 }
 
-static void add(hn_issue_list *issues, const char *rule, int driver, const char *value,
+static void add(hn_issue_list *issues, const char *rule, const char *field, const char *value,
                 const char *message, const char *effect)
 {
-    hn_issue_add(issues, HN_SEVERITY_WARNING, rule, "", names[driver], value, message, effect,
-                 (double)NAN, (double)NAN);
+    hn_issue_add(issues, HN_SEVERITY_WARNING, rule, "", field, value, message, effect, (double)NAN,
+                 (double)NAN);
 }
 
-static void judge(const sums *s, int driver, hn_issue_list *issues)
+/* Grades and age; `field` names the source's grade, or the scheme. */
+static void judge_age(const sums *s, const char *field, hn_issue_list *issues)
 {
     const double r = s->aged >= LEAST_AGED ? correlation(s) : (double)NAN;
     char value[96];
 
+    snprintf(value, sizeof value, "correlation with age %.2f in %zu records", r, s->aged);
+    if (r >= FOLLOWS_AGE)
+        add(issues, "grades_follow_age", field, value, "the grade follows from the age alone",
+            "used as they are; they look assigned, not observed");
+    if (r <= FALLS_WITH_AGE)
+        add(issues, "grades_fall_with_age", field, value,
+            "older sewers have the better grades: best and worst may stand the wrong way round",
+            "used as they are; check best and worst in the plan, or in roll_up.csv");
+}
+
+static void judge(const sums *s, int driver, hn_issue_list *issues)
+{
+    char value[96];
+
     if (s->count >= LEAST_SAME && s->low >= s->high) {
         snprintf(value, sizeof value, "%zu records of grade %g", s->count, s->low);
-        add(issues, "grades_all_same", driver, value, "every record of a source has one grade",
+        add(issues, "grades_all_same", names[driver], value,
+            "every record of a source has one grade",
             "used as they are; a default may stand for not graded");
     }
     if (s->pairs >= LEAST_PAIRS && s->differ == 0) {
         snprintf(value, sizeof value, "%zu repeat inspections", s->pairs);
-        add(issues, "repeat_grades_never_differ", driver, value,
+        add(issues, "repeat_grades_never_differ", names[driver], value,
             "inspected again and again, and no grade ever changed",
             "used as they are; grades may have been copied");
     }
-    snprintf(value, sizeof value, "correlation with age %.2f in %zu records", r, s->aged);
-    if (r >= FOLLOWS_AGE)
-        add(issues, "grades_follow_age", driver, value, "the grade follows from the age alone",
-            "used as they are; they look assigned, not observed");
-    if (r <= FALLS_WITH_AGE)
-        add(issues, "grades_fall_with_age", driver, value,
-            "older sewers have the better grades: best and worst may stand the wrong way round",
-            "used as they are; check best and worst in the plan, or in roll_up.csv");
+    judge_age(s, names[driver], issues);
 }
 
 static hn_status find_pairs(const hn_inspections *p, const int32_t *row, int driver, sums *s,
@@ -169,4 +178,23 @@ hn_status hn_grade_checks(const hn_table *table, const hn_inspections *p, const 
 out:
     hn_free(s);
     return rc;
+}
+
+void hn_scheme_checks(const hn_table *table, const hn_plan *plan, const hn_observations *o,
+                      hn_issue_list *issues)
+{
+    for (size_t r = 0; r < o->roll_ups; r++) {
+        const hn_roll_up *roll = &plan->config.roll_ups[r];
+        sums s = {0};
+        char field[96];
+
+        for (size_t v = 0; v < o->matched; v++) {
+            const double grade = (double)o->verdict[v * o->roll_ups + r].grade;
+
+            if (!isnan(grade))
+                take(&s, grade, age_of(table, &o->visits, v, o->row[v]));
+        }
+        snprintf(field, sizeof field, "scheme %.40s, %s", roll->scheme, names[roll->driver]);
+        judge_age(&s, field, issues);
+    }
 }

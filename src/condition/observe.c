@@ -107,6 +107,7 @@ hn_status hn_observe(const hn_table *table, const hn_plan *plan, const hn_plane 
     HN_TRY(hn_observe_match(&w, err));
     HN_TRY(hn_observe_lines(&w, err));
     HN_TRY(hn_observe_grade(&w, err));
+    hn_scheme_checks(table, plan, o, issues);
     HN_TRY(hn_observe_fill(&w, err));
     HN_TRY(hn_observe_rank(&w, err));
     list_rest(&w);

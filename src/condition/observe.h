@@ -59,4 +59,8 @@ HN_MUST_CHECK hn_status hn_observe_check_rules(const hn_table *table, const hn_p
 HN_MUST_CHECK hn_status hn_grade_checks(const hn_table *table, const hn_inspections *inspections,
                                         const int32_t *row, hn_issue_list *issues, hn_error *err);
 
+/* The same of what every scheme makes of the visits: does its direction agree with age? */
+void hn_scheme_checks(const hn_table *table, const hn_plan *plan, const hn_observations *o,
+                      hn_issue_list *issues);
+
 #endif

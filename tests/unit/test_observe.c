@@ -5,6 +5,7 @@
 #include "condition/observe.h"
 #include "plan/config_tables.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 
 typedef struct row {
@@ -345,6 +346,32 @@ static void grades_that_look_wrong_as_a_whole_are_told(void **state)
     }
 }
 
+static void a_scheme_whose_grades_fall_with_age_is_told(void **state)
+{
+    static const char *const codes[][2] = {{"BAC", "B"}, {"BAB", "C"}, {"BAB", "B"}, {"BAB", "A"}};
+    static char dates[60][16];
+    row rows[60];
+
+    (void)state;
+    for (int turned = 0; turned < 2; turned++) {
+        graded g;
+
+        begin(&g);
+        assert_int_equal(hn_table_want(g.net.table, HN_COL_YEAR_BUILT, NULL), HN_OK);
+        HN_F32(g.net.table, YEAR_BUILT)[row_of(&g.net, "a")] = 1950;
+        for (int i = 0; i < 60; i++) {
+            const char *const *code = codes[turned ? 3 - i / 15 : i / 15];
+
+            snprintf(dates[i], sizeof dates[i], "%d-06-01", 1960 + i);
+            rows[i] = (row){"a", "", "", "", dates[i], code[0], code[1], NAN, 10, NAN, 0, NULL};
+        }
+        see(&g, rows, 60);
+        /* structural and tightness; nothing is seen of service, so it never changes */
+        assert_int_equal(issues_of(&g.net, "grades_fall_with_age"), turned ? 0 : 2);
+        end(&g);
+    }
+}
+
 static void no_allocation_that_fails_leaks_or_crashes(void **state)
 {
     static const row rows[] = {{"a", "", "", "", "2020-01-01", "BAB", "B", NAN, 10, NAN, 0, NULL},
@@ -392,6 +419,7 @@ int main(void)
         cmocka_unit_test(recorded_grades_stay_unless_the_plan_replaces_them),
         cmocka_unit_test(a_large_network_keeps_the_worst),
         cmocka_unit_test(grades_that_look_wrong_as_a_whole_are_told),
+        cmocka_unit_test(a_scheme_whose_grades_fall_with_age_is_told),
         cmocka_unit_test(no_allocation_that_fails_leaks_or_crashes),
     };
 
