@@ -8,12 +8,12 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-typedef struct row {
+typedef struct seen_row {
     const char *id, *up, *down, *inspection, *date, *code, *ch1;
     double q1, from_m, to_m;
     int mark;
     const char *direction;
-} row;
+} seen_row;
 
 static const pipe_row pipes[] = {
     {"a", "1", "2", 0, 0, 50, 0}, {"b", "2", "3", 50, 0, 90, 0}, {"c", "3", "4", 90, 0, 120, 0}};
@@ -72,10 +72,10 @@ static void inspect(graded *g, const char *number, const char *id, const char *d
     p->number[HN_COL_GRADE_STRUCTURAL][i] = grade;
 }
 
-static void see(graded *g, const row *rows, size_t count)
+static void see(graded *g, const seen_row *rows, size_t count)
 {
     for (size_t i = 0; i < count; i++) {
-        const row *r = &rows[i];
+        const seen_row *r = &rows[i];
         hn_observed one = {.segment = text_id(g, r->id),
                            .up_node = text_id(g, r->up),
                            .down_node = text_id(g, r->down),
@@ -119,7 +119,7 @@ static const hn_visit_grade *verdict(const graded *g, const char *id, int driver
 
 static void visits_match_by_id_nodes_reversed_and_inspection(void **state)
 {
-    static const row rows[] = {
+    static const seen_row rows[] = {
         {"a", "", "", "", "2020-01-01", "BAB", "B", NAN, 10, NAN, 0, NULL},
         {"", "2", "3", "", "2020-01-01", "BAB", "C", NAN, 10, NAN, 0, NULL},
         {"", "4", "3", "", "2020-01-01", "BAC", "B", NAN, 10, NAN, 0, NULL},
@@ -150,7 +150,7 @@ static void visits_match_by_id_nodes_reversed_and_inspection(void **state)
 static void places_follow_direction_and_surveyed_length(void **state)
 {
     /* 50 m long; the survey reached the other manhole at 49 m, beginning at the lower one */
-    static const row rows[] = {
+    static const seen_row rows[] = {
         {"a", "", "", "", "2020-01-01", "BAB", "B", NAN, 9.8, NAN, 0, "against"},
         {"a", "", "", "", "2020-01-01", "BCE", "", NAN, 49, NAN, 0, "against"},
         {"b", "", "", "", "2020-01-01", "BAB", "B", NAN, 10, NAN, 0, "with"},
@@ -169,9 +169,10 @@ static void places_follow_direction_and_surveyed_length(void **state)
 
 static void marks_make_one_defect_of_two_rows(void **state)
 {
-    static const row rows[] = {{"a", "", "", "", "2020-01-01", "BAF", "A", NAN, 10, NAN, 1, NULL},
-                               {"a", "", "", "", "2020-01-01", "BAF", "A", NAN, 30, NAN, 101, NULL},
-                               {"a", "", "", "", "2020-01-01", "BAF", "A", NAN, 40, NAN, 2, NULL}};
+    static const seen_row rows[] = {
+        {"a", "", "", "", "2020-01-01", "BAF", "A", NAN, 10, NAN, 1, NULL},
+        {"a", "", "", "", "2020-01-01", "BAF", "A", NAN, 30, NAN, 101, NULL},
+        {"a", "", "", "", "2020-01-01", "BAF", "A", NAN, 40, NAN, 2, NULL}};
     graded g;
 
     (void)state;
@@ -186,9 +187,10 @@ static void marks_make_one_defect_of_two_rows(void **state)
 
 static void what_cannot_be_told_gives_no_grade(void **state)
 {
-    static const row rows[] = {{"a", "", "", "", "2020-01-01", "BAA", "", NAN, 10, NAN, 0, NULL},
-                               {"b", "", "", "", "2020-01-01", "QQQ", "", NAN, 10, NAN, 0, NULL},
-                               {"c", "", "", "", "2020-01-01", "BCD", "", NAN, 0, NAN, 0, NULL}};
+    static const seen_row rows[] = {
+        {"a", "", "", "", "2020-01-01", "BAA", "", NAN, 10, NAN, 0, NULL},
+        {"b", "", "", "", "2020-01-01", "QQQ", "", NAN, 10, NAN, 0, NULL},
+        {"c", "", "", "", "2020-01-01", "BCD", "", NAN, 0, NAN, 0, NULL}};
     graded g;
 
     (void)state;
@@ -207,12 +209,13 @@ static void what_cannot_be_told_gives_no_grade(void **state)
 
 static void doubles_count_once_and_doubtful_places_are_listed(void **state)
 {
-    static const row rows[] = {{"a", "", "", "", "1960-01-01", "BAB", "B", NAN, 10, NAN, 0, NULL},
-                               {"a", "", "", "", "1960-01-01", "BAB", "B", NAN, 10, NAN, 0, NULL},
-                               {"a", "", "", "", "1960-01-01", "BAJ", "A", NAN, 12, 20, 0, NULL},
-                               {"a", "", "", "", "1960-01-01", "BAJ", "A", NAN, 15, 18, 0, NULL},
-                               {"a", "", "", "", "1960-01-01", "BAF", "A", NAN, 99, NAN, 0, NULL},
-                               {"a", "", "", "", "1960-01-01", "BAF", "A", NAN, NAN, NAN, 0, NULL}};
+    static const seen_row rows[] = {
+        {"a", "", "", "", "1960-01-01", "BAB", "B", NAN, 10, NAN, 0, NULL},
+        {"a", "", "", "", "1960-01-01", "BAB", "B", NAN, 10, NAN, 0, NULL},
+        {"a", "", "", "", "1960-01-01", "BAJ", "A", NAN, 12, 20, 0, NULL},
+        {"a", "", "", "", "1960-01-01", "BAJ", "A", NAN, 15, 18, 0, NULL},
+        {"a", "", "", "", "1960-01-01", "BAF", "A", NAN, 99, NAN, 0, NULL},
+        {"a", "", "", "", "1960-01-01", "BAF", "A", NAN, NAN, NAN, 0, NULL}};
     graded g;
 
     (void)state;
@@ -231,7 +234,8 @@ static void doubles_count_once_and_doubtful_places_are_listed(void **state)
 
 static void recorded_grades_stay_unless_the_plan_replaces_them(void **state)
 {
-    static const row rows[] = {{"a", "", "", "", "2020-01-01", "BAC", "B", NAN, 10, NAN, 0, NULL}};
+    static const seen_row rows[] = {
+        {"a", "", "", "", "2020-01-01", "BAC", "B", NAN, 10, NAN, 0, NULL}};
     graded g;
 
     (void)state;
@@ -251,23 +255,23 @@ static void recorded_grades_stay_unless_the_plan_replaces_them(void **state)
 
 static void a_large_network_keeps_the_worst(void **state)
 {
-    row rows[40] = {{0}};
+    seen_row rows[40] = {{0}};
     graded g;
 
     (void)state;
     for (int i = 0; i < 40; i++)
-        rows[i] = (row){i % 2 ? "a" : "b",
-                        "",
-                        "",
-                        "",
-                        "2020-01-01",
-                        "BAB",
-                        i % 4 < 2 ? "A" : "B",
-                        NAN,
-                        i,
-                        NAN,
-                        0,
-                        NULL};
+        rows[i] = (seen_row){i % 2 ? "a" : "b",
+                             "",
+                             "",
+                             "",
+                             "2020-01-01",
+                             "BAB",
+                             i % 4 < 2 ? "A" : "B",
+                             NAN,
+                             i,
+                             NAN,
+                             0,
+                             NULL};
     begin(&g);
     g.net.plan.observations_all_up_to = 2;
     g.net.plan.observations_shown = 3;
@@ -350,7 +354,7 @@ static void a_scheme_whose_grades_fall_with_age_is_told(void **state)
 {
     static const char *const codes[][2] = {{"BAC", "B"}, {"BAB", "C"}, {"BAB", "B"}, {"BAB", "A"}};
     static char dates[60][16];
-    row rows[60];
+    seen_row rows[60];
 
     (void)state;
     for (int turned = 0; turned < 2; turned++) {
@@ -363,7 +367,8 @@ static void a_scheme_whose_grades_fall_with_age_is_told(void **state)
             const char *const *code = codes[turned ? 3 - i / 15 : i / 15];
 
             snprintf(dates[i], sizeof dates[i], "%d-06-01", 1960 + i);
-            rows[i] = (row){"a", "", "", "", dates[i], code[0], code[1], NAN, 10, NAN, 0, NULL};
+            rows[i] =
+                (seen_row){"a", "", "", "", dates[i], code[0], code[1], NAN, 10, NAN, 0, NULL};
         }
         see(&g, rows, 60);
         /* structural and tightness; nothing is seen of service, so it never changes */
@@ -374,8 +379,9 @@ static void a_scheme_whose_grades_fall_with_age_is_told(void **state)
 
 static void no_allocation_that_fails_leaks_or_crashes(void **state)
 {
-    static const row rows[] = {{"a", "", "", "", "2020-01-01", "BAB", "B", NAN, 10, NAN, 0, NULL},
-                               {"b", "", "", "", "2020-01-01", "BAC", "B", NAN, 10, NAN, 0, NULL}};
+    static const seen_row rows[] = {
+        {"a", "", "", "", "2020-01-01", "BAB", "B", NAN, 10, NAN, 0, NULL},
+        {"b", "", "", "", "2020-01-01", "BAC", "B", NAN, 10, NAN, 0, NULL}};
 
     (void)state;
     for (size_t nth = 1; nth < 400; nth++) {
