@@ -14,7 +14,8 @@ const char *const hn_observe_finding_names[HN_FOUND_COUNT] = {
     "observations_overlap",     "observation_beyond_end",      "observation_unknown_code",
     "observation_cannot_tell",  "observation_no_inspection",   "observation_duplicate",
     "observation_before_built", "observation_not_closed",      "surveyed_length_differs",
-    "observation_no_distance",  "grade_differs_from_recorded", "observation_unmatched"};
+    "observation_no_distance",  "grade_differs_from_recorded", "observation_unmatched",
+    "observation_on_piece"};
 
 static const struct {
     hn_severity severity;
@@ -41,6 +42,8 @@ static const struct {
     {HN_SEVERITY_NOTE, "the grade from observations is not the recorded one",
      "both are in table observation_grades"},
     {HN_SEVERITY_WARNING, "no segment has this id or node pair", "the observations are not used"},
+    {HN_SEVERITY_NOTE, "observations of a piece that was merged into a longer segment",
+     "their distances count from the end of the whole segment"},
 };
 
 static const char *segment_text(const hn_observing *w, size_t visit)

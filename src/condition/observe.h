@@ -26,6 +26,7 @@ typedef enum hn_observe_finding {
     HN_FOUND_NO_DISTANCE,
     HN_FOUND_GRADE_DIFFERS,
     HN_FOUND_UNMATCHED,
+    HN_FOUND_ON_PIECE,
     HN_FOUND_COUNT
 } hn_observe_finding;
 

@@ -149,6 +149,7 @@ static const char *const checks[] = {
     "observation_no_distance",
     "grade_differs_from_recorded",
     "observation_unmatched",
+    "observation_on_piece",
     "grades_all_same",
     "repeat_grades_never_differ",
     "grades_follow_age",
