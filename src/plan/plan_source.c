@@ -112,7 +112,8 @@ static hn_status fail_too_many(const hn_plan_reader *r, const hn_yaml_node *node
 static int is_exchange_text(const char *path)
 {
     const size_t n = strlen(path);
-    char begin[4] = "";
+    static const char mark[] = "\xef\xbb\xbf";
+    char begin[8] = "";
     FILE *file;
 
     if (n < 4 || strcasecmp(path + n - 4, ".txt") != 0 || hn_plan_is_connection(path))
@@ -120,10 +121,9 @@ static int is_exchange_text(const char *path)
     file = fopen(path, "rb");
     if (!file)
         return 0;
-    if (fread(begin, 1, 3, file) != 3)
-        begin[0] = '\0';
+    begin[fread(begin, 1, 6, file)] = '\0';
     fclose(file);
-    return strcmp(begin, "#A1") == 0 || strcmp(begin, "\xef\xbb\xbf") == 0;
+    return strncmp(begin + (strncmp(begin, mark, 3) == 0 ? 3 : 0), "#A1", 3) == 0;
 }
 
 /* An observations source: a table with fields, or a text that says itself what it
