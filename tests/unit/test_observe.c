@@ -15,6 +15,8 @@ typedef struct seen_row {
     const char *direction;
 } seen_row;
 
+static int threads = 2;
+
 static const pipe_row pipes[] = {
     {"a", "1", "2", 0, 0, 50, 0}, {"b", "2", "3", 50, 0, 90, 0}, {"c", "3", "4", 90, 0, 120, 0}};
 
@@ -95,7 +97,7 @@ static void see(graded *g, const seen_row *rows, size_t count)
         hn_date_parse(r->date, &one.date);
         assert_int_equal(hn_observations_add(&g->o, &one, NULL), HN_OK);
     }
-    assert_int_equal(hn_observe(g->net.table, &g->net.plan, &g->net.plane, 2, &g->inspections,
+    assert_int_equal(hn_observe(g->net.table, &g->net.plan, &g->net.plane, threads, &g->inspections,
                                 &g->o, &g->stats, &g->net.issues, NULL),
                      HN_OK);
 }
@@ -350,6 +352,60 @@ static void grades_that_look_wrong_as_a_whole_are_told(void **state)
     }
 }
 
+enum { MANY = 4000, EACH = 2 };
+
+static void many_visits(graded *g)
+{
+    static const char *const codes[][2] = {{"BAC", "B"}, {"BAB", "C"}, {"BBA", ""}, {"QQQ", "A"}};
+    seen_row *rows = calloc((size_t)MANY * EACH, sizeof *rows);
+    char(*dates)[16] = calloc(MANY, sizeof *dates);
+
+    assert_non_null(rows);
+    assert_non_null(dates);
+    for (int i = 0; i < MANY * EACH; i++) {
+        const char *const *code = codes[i * 7 / 3 % 4];
+
+        hn_date_text(hn_date_days(1990, 1, 1) + i / EACH, dates[i / EACH]);
+        rows[i] = (seen_row){i % 3 ? "a" : "b",
+                             "",
+                             "",
+                             "",
+                             dates[i / EACH],
+                             code[0],
+                             code[1],
+                             i % 90,
+                             i % 37,
+                             NAN,
+                             0,
+                             NULL};
+    }
+    begin(g);
+    see(g, rows, (size_t)MANY * EACH);
+    free(rows);
+    free(dates);
+}
+
+static void grades_do_not_depend_on_the_threads(void **state)
+{
+    graded one, four;
+
+    (void)state;
+    threads = 1;
+    many_visits(&one);
+    threads = 4;
+    many_visits(&four);
+    threads = 2;
+    assert_true(one.o.matched > MANY);
+    assert_int_equal(one.o.matched, four.o.matched);
+    assert_memory_equal(one.o.verdict, four.o.verdict,
+                        one.o.matched * one.o.roll_ups * sizeof *one.o.verdict);
+    assert_memory_equal(one.o.grade, four.o.grade, one.o.count * sizeof *one.o.grade);
+    assert_memory_equal(one.o.rank, four.o.rank, one.o.count * sizeof *one.o.rank);
+    assert_memory_equal(&one.stats, &four.stats, sizeof one.stats);
+    end(&one);
+    end(&four);
+}
+
 static void a_scheme_whose_grades_fall_with_age_is_told(void **state)
 {
     static const char *const codes[][2] = {{"BAC", "B"}, {"BAB", "C"}, {"BAB", "B"}, {"BAB", "A"}};
@@ -425,6 +481,7 @@ int main(void)
         cmocka_unit_test(recorded_grades_stay_unless_the_plan_replaces_them),
         cmocka_unit_test(a_large_network_keeps_the_worst),
         cmocka_unit_test(grades_that_look_wrong_as_a_whole_are_told),
+        cmocka_unit_test(grades_do_not_depend_on_the_threads),
         cmocka_unit_test(a_scheme_whose_grades_fall_with_age_is_told),
         cmocka_unit_test(no_allocation_that_fails_leaks_or_crashes),
     };
