@@ -3,8 +3,9 @@
 
     /usr/bin/python3 make_town.py [FOLDER]
 
-writes network.gpkg, context.gpkg, inspections.csv, dirt.csv and dirt_rows.csv
-into FOLDER (default: beside this script) and, beside this script, the dirt table
+writes network.gpkg, context.gpkg, inspections.csv, observations.csv, dirt.csv and
+dirt_rows.csv into FOLDER (default: beside this script) and, beside this script, the dirt
+table
 of README.md. The same seed gives the same bytes with the same GDAL and SQLite.
 Needs GDAL's Python module (Debian: python3-gdal).
 """
@@ -15,8 +16,8 @@ HERE = os.path.dirname(os.path.abspath(__file__))
 sys.dont_write_bytecode = True
 sys.path.insert(0, HERE)
 
-from town import (attributes, condition, dirt, drainage, land, levels, rows, store,  # noqa: E402
-                  streets, surroundings)
+from town import (attributes, condition, dirt, drainage, land, levels, observations,  # noqa: E402
+                  rows, store, streets, surroundings)
 from town.chance import Chance  # noqa: E402
 
 SEED = 20260101
@@ -119,6 +120,8 @@ def main():
     write_context(folder, town, pipes)
     store.write_csv(os.path.join(folder, "inspections.csv"), rows.INSPECTION_FIELDS,
                     [[r[f] for f in rows.INSPECTION_FIELDS] for r in book.inspections])
+    store.write_csv(os.path.join(folder, "observations.csv"), observations.FIELDS,
+                    observations.rows_of(book.inspections, Chance(SEED + 8)))
     counts = write_dirt(folder, book)
     if folder == HERE:
         write_readme_table(counts)

@@ -13,6 +13,7 @@
 #include "base/radix.h"
 #include "condition/condition.h"
 #include "condition/match.h"
+#include "condition/observe.h"
 
 #include <string.h>
 
@@ -361,6 +362,7 @@ hn_status hn_condition_join(hn_table *table, const hn_inspections *p, const hn_p
         if (row[i] < 0)
             note_unmatched(table, p, i, issues);
     }
+    HN_TRY(hn_grade_checks(table, p, row, issues, err));
     HN_TRY(sort_records(p, row, keys, &j.count, err));
     j.keys = keys;
     HN_TRY(judge_all(&j, threads, stats, issues, err));

@@ -168,6 +168,53 @@ typedef struct hn_override {
     size_t line;
 } hn_override;
 
+/* ---- grading of observations ---- */
+
+typedef struct hn_observation_code {
+    const char *code_set, *code, *characterisation, *meaning, *source;
+    int driver;     /* hn_driver; -1: none, such as a manhole or a remark */
+    int continuous; /* 1: may run over a length */
+    int survey;     /* hn_survey_mark */
+} hn_observation_code;
+
+/* What a code says of the survey itself. */
+typedef enum hn_survey_mark { HN_SURVEY_NOTHING, HN_SURVEY_FINISH, HN_SURVEY_ABANDONED } hn_survey_mark;
+
+enum { HN_MAX_SCHEMES = 12 };
+
+typedef enum hn_roll_up_kind {
+    HN_ROLL_WORST,
+    HN_ROLL_PEAK,       /* greatest sum in one metre */
+    HN_ROLL_MEAN,
+    HN_ROLL_TOTAL,
+    HN_ROLL_PER_LENGTH, /* total over the length surveyed */
+    HN_ROLL_LENGTH_SUM, /* sum of value x length */
+    HN_ROLL_LENGTH_MEAN,
+    HN_ROLL_SURCHARGE   /* worst; the surcharge by density is reported beside it */
+} hn_roll_up_kind;
+
+/* How the values of one driver become a grade; scheme by scheme. */
+typedef struct hn_roll_up {
+    const char *scheme, *source;
+    int scheme_index, driver;
+    hn_roll_up_kind kind;
+    double best, worst; /* value of no defect, and of the worst one */
+    double point_length_m, least_length_m;
+    double band[4]; /* least value of grades 2 to 5; NaN: the value is a grade itself */
+} hn_roll_up;
+
+/* Value of an observation = (given + added) x factors. */
+typedef enum hn_rule_effect { HN_RULE_GIVES, HN_RULE_ADDS, HN_RULE_TIMES } hn_rule_effect;
+
+/* The value of one observation; of several that give one, the worst counts. */
+typedef struct hn_grading_rule {
+    const char *id, *codes, *condition, *source; /* codes NULL: any; condition NULL: always */
+    int scheme, driver;
+    hn_rule_effect effect;
+    double value;
+    double point_length_m; /* NaN: that of the roll-up */
+} hn_grading_rule;
+
 typedef struct hn_config {
     hn_method *methods;        size_t method_count;
     hn_method_rule *rules;     size_t rule_count;
@@ -188,6 +235,10 @@ typedef struct hn_config {
     hn_act_now_rule *act_now;  size_t act_now_count;
     hn_quality_rule *quality;  size_t quality_count;
     hn_override *overrides;    size_t override_count;
+    hn_observation_code *codes; size_t code_count; /* none unless the plan has observations */
+    hn_roll_up *roll_ups;      size_t roll_up_count;
+    const char *schemes[HN_MAX_SCHEMES]; size_t scheme_count;
+    hn_grading_rule *grading;  size_t grading_count;
     /* The files read, for hashes in the run log. */
     const char **files;        size_t file_count;
     int prices_invented; /* 1 when any rate's scope or source says "invented" */

@@ -136,7 +136,25 @@ static const char *const severities[] = {"error", "warning", "note", NULL};
 static const char *const checks[] = {
     "duplicate_id",   "duplicate_geometry",      "fragment_merged", "ends_do_not_meet",
     "pseudo_node_id", "length_differs",          "date_in_future",  "dates_assigned_in_one_day",
-    "adverse_slope",  "inspection_before_built", "no_geometry"};
+    "adverse_slope",  "inspection_before_built", "no_geometry",
+    "observations_overlap",
+    "observation_beyond_end",
+    "observation_unknown_code",
+    "observation_cannot_tell",
+    "observation_no_inspection",
+    "observation_duplicate",
+    "observation_before_built",
+    "observation_not_closed",
+    "surveyed_length_differs",
+    "observation_no_distance",
+    "grade_differs_from_recorded",
+    "observation_unmatched",
+    "observation_on_piece",
+    "grades_all_same",
+    "repeat_grades_never_differ",
+    "grades_follow_age",
+    "grades_fall_with_age",
+    "grade_zero"};
 
 static const hn_cell_spec quality_cells[] = {
     HN_TEXT_CELL(hn_quality_rule, id, HN_CELL_VALUE),

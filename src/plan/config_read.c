@@ -6,7 +6,7 @@
 
 #include <string.h>
 
-enum { MAX_FILES = 16 };
+enum { MAX_FILES = 32 };
 
 const char *const hn_config_drivers[HN_DRIVERS + 1] = {"structural", "service", "tightness", NULL};
 const char *const hn_config_no_yes[3] = {"no", "yes", NULL};
@@ -20,7 +20,14 @@ size_t hn_config_method_ids(const hn_config *config, const char *ids[HN_MAX_METH
 
 int hn_config_is_optional(const char *table)
 {
-    return strcmp(table, "overrides") == 0 || strcmp(table, "carbon") == 0;
+    return strcmp(table, "overrides") == 0 || strcmp(table, "carbon") == 0 ||
+           hn_config_is_for_observations(table);
+}
+
+int hn_config_is_for_observations(const char *table)
+{
+    return strcmp(table, "observation_codes") == 0 || strcmp(table, "roll_up") == 0 ||
+           strcmp(table, "grading_rules") == 0;
 }
 
 hn_status hn_config_read(const hn_config_paths *paths, hn_arena *arena, hn_config *out,

@@ -24,6 +24,9 @@
     X(consequence)              \
     X(act_now)                  \
     X(quality_rules)            \
+    X(observation_codes)        \
+    X(roll_up)                  \
+    X(grading_rules)            \
     X(overrides)
 
 /* What hn_text_table_read takes: a file, or "file#layer". NULL overrides
@@ -36,6 +39,8 @@ typedef struct hn_config_paths {
 
 /* 1 for the tables that a plan may do without. */
 int hn_config_is_optional(const char *table);
+/* 1 for those of them that are shipped, and read when the plan has observations. */
+int hn_config_is_for_observations(const char *table);
 
 /* Reads all tables, checks every cell, and resolves ids between tables. All
  * texts and arrays lie in `arena`; `*out` needs no free of its own. Conditions

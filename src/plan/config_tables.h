@@ -38,6 +38,12 @@ hn_status hn_config_act_now(const char *path, hn_arena *arena, hn_config *out, h
 hn_status hn_config_quality_rules(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
 hn_status hn_config_overrides(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
 
+/* config_grading.c; rules after roll-ups */
+hn_status hn_config_observation_codes(const char *path, hn_arena *arena, hn_config *out,
+                                      hn_error *err);
+hn_status hn_config_roll_up(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+hn_status hn_config_grading_rules(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+
 struct hn_config_input;
 /* Adds the methods of the cell `methods` of record i: "all", a kind, or ids. */
 hn_status hn_config_methods_of(const struct hn_config_input *in, size_t i, const hn_config *config,

@@ -9,6 +9,7 @@
 
 static const hn_field_role network_roles[] = {HN_FIELD_ROLE_LIST(FIELD_ROLE)};
 static const hn_field_role node_roles[] = {HN_NODE_ROLE_LIST(OTHER_ROLE)};
+static const hn_field_role observation_roles[] = {HN_OBSERVATION_ROLE_LIST(OTHER_ROLE)};
 static const hn_field_role works_roles[] = {HN_WORKS_ROLE_LIST(OTHER_ROLE)};
 
 /* What a camera run can tell beside its own roles. */
@@ -43,6 +44,7 @@ static const struct {
     [HN_SOURCE_NETWORK] = ROLES(network_roles),
     [HN_SOURCE_NODES] = ROLES(node_roles),
     [HN_SOURCE_INSPECTIONS] = ROLES(inspection_roles),
+    [HN_SOURCE_OBSERVATIONS] = ROLES(observation_roles),
     [HN_SOURCE_WORKS] = ROLES(works_roles),
 };
 

@@ -70,6 +70,8 @@ typedef struct hn_plan {
     hn_source nodes; /* manholes: points with node_id; joints here are never merged */
     hn_source *inspections;
     size_t inspection_count;
+    hn_source *observations;
+    size_t observation_count;
     int has_works;
     hn_source works;
     hn_context_layer *context;
@@ -99,6 +101,12 @@ typedef struct hn_plan {
     hn_budget *budgets; /* one a year, in order, years entries */
     double carry_over_share;
     hn_priority_rule priority;
+
+    /* grading: */
+    const char *grading_scheme; /* of config/roll_up.csv; the others run beside it */
+    int replace_recorded;       /* 1: grades from observations replace recorded ones */
+    int observations_shown;     /* worst ones per segment in a large network */
+    int observations_all_up_to; /* segments up to which all are shown */
 
     hn_design_params design;
     hn_default *defaults;

@@ -113,14 +113,16 @@ static hn_status settle(const hn_plan_reader *r, const hn_yaml_node *map, const 
                         const hn_config_keys *said, const char **shipped, const char **path)
 {
     hn_arena *arena = &r->plan->arena;
+    const int is_optional = hn_config_is_optional(table) &&
+                            !(hn_config_is_for_observations(table) && r->plan->observation_count);
     hn_status rc = HN_OK;
 
-    if (*path && hn_config_is_optional(table)) {
+    if (*path && hn_config_is_optional(table) && !hn_config_is_for_observations(table)) {
         /* the plan's own, not one of the set of tables */
         *path = hn_plan_resolve(arena, r->plan->folder, *path);
     } else if (*path) {
         *path = hn_plan_resolve(arena, said->folder ? said->folder : r->plan->folder, *path);
-    } else if (hn_config_is_optional(table)) {
+    } else if (is_optional) {
         return HN_OK;
     } else {
         if (!said->folder && !*shipped)

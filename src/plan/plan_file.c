@@ -56,6 +56,10 @@ hn_status hn_plan_read_keys(hn_plan_reader *r, const hn_yaml_node *root)
     plan->as_of_year = hn_date_year(plan->as_of);
     HN_TRY(hn_plan_read_sources(r, root));
     HN_TRY(read_plain(r, root, "network_rules"));
+    if (plan->observation_count || hn_yaml_get(root, "grading"))
+        HN_TRY(read_plain(r, root, "grading"));
+    if (!plan->grading_scheme)
+        plan->grading_scheme = "local";
     HN_TRY(read_plain(r, root, "design"));
     HN_TRY(hn_plan_read_defaults(r, hn_yaml_get(root, "defaults")));
     HN_TRY(read_plain(r, root, "money"));

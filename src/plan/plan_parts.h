@@ -15,6 +15,7 @@ typedef enum hn_source_kind {
     HN_SOURCE_NETWORK,
     HN_SOURCE_NODES,
     HN_SOURCE_INSPECTIONS,
+    HN_SOURCE_OBSERVATIONS,
     HN_SOURCE_WORKS,
     HN_SOURCE_KINDS
 } hn_source_kind;

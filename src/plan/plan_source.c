@@ -5,6 +5,7 @@
 #include <ctype.h>
 #include <stdio.h>
 #include <string.h>
+#include <strings.h>
 
 enum { KEY_ROOM = 80, CONTEXT_NAME_MAX = 40, CONTEXT_MAX = 32, INSPECTIONS_MAX = 32 };
 
@@ -32,13 +33,17 @@ static hn_status check_roles(const hn_plan_reader *r, hn_source_kind kind, const
 {
     static const char *const needed[HN_SOURCE_KINDS] = {[HN_SOURCE_NETWORK] = "segment_id",
                                                         [HN_SOURCE_NODES] = "node_id",
+                                                        [HN_SOURCE_OBSERVATIONS] = "code",
                                                         [HN_SOURCE_WORKS] = "kind"};
 
     if (needed[kind] && !maps_role(source, needed[kind]))
         return fail_role(r, source, fields, needed[kind]);
     if (kind == HN_SOURCE_WORKS && !maps_role(source, "year"))
         return fail_role(r, source, fields, "year");
-    if (kind == HN_SOURCE_INSPECTIONS && !maps_role(source, "segment_id") &&
+    if (kind == HN_SOURCE_OBSERVATIONS && maps_role(source, "inspection_id"))
+        return HN_OK; /* the inspection knows its segment */
+    if ((kind == HN_SOURCE_INSPECTIONS || kind == HN_SOURCE_OBSERVATIONS) &&
+        !maps_role(source, "segment_id") &&
         !(maps_role(source, "up_node") && maps_role(source, "down_node")))
         return fail_role(r, source, fields, "segment_id, nor both up_node and down_node");
     return HN_OK;
@@ -103,27 +108,79 @@ static hn_status fail_too_many(const hn_plan_reader *r, const hn_yaml_node *node
     return rc;
 }
 
-static hn_status read_inspections(hn_plan_reader *r, const hn_yaml_node *list)
+/* Does the file begin like a text in exchange form? Only ordinary files are asked. */
+static int is_exchange_text(const char *path)
+{
+    const size_t n = strlen(path);
+    static const char mark[] = "\xef\xbb\xbf";
+    char begin[8] = "";
+    FILE *file;
+
+    if (n < 4 || strcasecmp(path + n - 4, ".txt") != 0 || hn_plan_is_connection(path))
+        return 0;
+    file = fopen(path, "rb");
+    if (!file)
+        return 0;
+    begin[fread(begin, 1, 6, file)] = '\0';
+    fclose(file);
+    return strncmp(begin + (strncmp(begin, mark, 3) == 0 ? 3 : 0), "#A1", 3) == 0;
+}
+
+/* An observations source: a table with fields, or a text that says itself what it
+ * holds. */
+static hn_status read_observed(hn_plan_reader *r, const char *key, const hn_yaml_node *node,
+                               hn_source *out)
+{
+    const hn_yaml_node *fields = hn_yaml_get(node, "fields");
+    hn_status rc;
+
+    HN_TRY(check_where(r, node));
+    HN_TRY(hn_plan_read_block(r, "observations", key, node, node, out));
+    HN_TRY(finish_source(r, key, node, out));
+    if (out->format == HN_FORMAT_AUTO)
+        out->format = is_exchange_text(out->from) ? HN_FORMAT_EXCHANGE_TEXT : HN_FORMAT_TABLE;
+    if (out->format == HN_FORMAT_EXCHANGE_TEXT && fields) {
+        rc = hn_plan_fail(r, fields, "%s.fields: a text in exchange form says itself what it holds",
+                          key);
+        hn_hint(r->err, "remove `fields:`, or give `format: table`");
+        goto out;
+    }
+    if (out->format == HN_FORMAT_EXCHANGE_TEXT)
+        return HN_OK;
+    if (!fields) {
+        rc = hn_plan_fail(r, node, "%s has no `fields:`", key);
+        hn_hint(r->err, "say which field fills which role, such as {segment_id: ID, code: CODE}");
+        goto out;
+    }
+    HN_TRY(hn_plan_read_fields(r, HN_SOURCE_OBSERVATIONS, key, fields, out));
+    HN_TRY(check_roles(r, HN_SOURCE_OBSERVATIONS, out, fields));
+out:
+    return rc;
+}
+
+/* A list of tables under one key. */
+static hn_status read_list(hn_plan_reader *r, const char *name, const hn_yaml_node *list,
+                           hn_source_kind kind, hn_source **sources, size_t *count)
 {
     char key[KEY_ROOM], room[HN_PLAN_SHOWN_MAX];
-    size_t number = 0;
     hn_status rc = HN_OK;
 
     if (list->kind != HN_YAML_LIST) {
-        rc = hn_plan_fail(r, list, "inspections is %s", hn_plan_shown(list, room));
+        rc = hn_plan_fail(r, list, "%s is %s", name, hn_plan_shown(list, room));
         hn_hint(r->err, "accepted: a list; begin each table with `- from: ...`");
         return rc;
     }
     if (list->count > INSPECTIONS_MAX)
-        return fail_too_many(r, list, "inspections", INSPECTIONS_MAX);
-    r->plan->inspections = hn_arena_alloc(&r->plan->arena, list->count, sizeof(hn_source));
-    if (!r->plan->inspections)
+        return fail_too_many(r, list, name, INSPECTIONS_MAX);
+    *sources = hn_arena_alloc(&r->plan->arena, list->count, sizeof(hn_source));
+    if (!*sources)
         return hn_plan_no_memory(r);
     for (const hn_yaml_node *node = list->first; node; node = node->next) {
-        snprintf(key, sizeof key, "inspections[%zu]", ++number);
-        HN_TRY(read_source(r, HN_SOURCE_INSPECTIONS, key, node,
-                           &r->plan->inspections[r->plan->inspection_count]));
-        r->plan->inspection_count++;
+        snprintf(key, sizeof key, "%s[%zu]", name, *count + 1);
+        HN_TRY(kind == HN_SOURCE_OBSERVATIONS ? read_observed(r, key, node, &(*sources)[*count])
+                                              : read_source(r, kind, key, node,
+                                                            &(*sources)[*count]));
+        ++*count;
     }
 out:
     return rc;
@@ -187,6 +244,7 @@ hn_status hn_plan_read_sources(hn_plan_reader *r, const hn_yaml_node *root)
 {
     const hn_yaml_node *nodes = hn_yaml_get(root, "nodes"), *works = hn_yaml_get(root, "works");
     const hn_yaml_node *list = hn_yaml_get(root, "inspections");
+    const hn_yaml_node *observed = hn_yaml_get(root, "observations");
     const hn_yaml_node *context = hn_yaml_get(root, "context");
     hn_plan *plan = r->plan;
     hn_status rc;
@@ -197,7 +255,11 @@ hn_status hn_plan_read_sources(hn_plan_reader *r, const hn_yaml_node *root)
     if (nodes)
         HN_TRY(read_source(r, HN_SOURCE_NODES, "nodes", nodes, &plan->nodes));
     if (list)
-        HN_TRY(read_inspections(r, list));
+        HN_TRY(read_list(r, "inspections", list, HN_SOURCE_INSPECTIONS, &plan->inspections,
+                         &plan->inspection_count));
+    if (observed)
+        HN_TRY(read_list(r, "observations", observed, HN_SOURCE_OBSERVATIONS, &plan->observations,
+                         &plan->observation_count));
     plan->has_works = works != NULL;
     if (works)
         HN_TRY(read_source(r, HN_SOURCE_WORKS, "works", works, &plan->works));

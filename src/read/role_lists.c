@@ -29,10 +29,13 @@ const hn_role_spec hn_segment_roles[] = {HN_FIELD_ROLE_LIST(SEGMENT_ROW)};
 /* An inspections table may hold what a segment holds, and more. */
 const hn_role_spec hn_inspection_roles[] = {HN_FIELD_ROLE_LIST(SEGMENT_ROW)
                                                 HN_INSPECTION_ROLE_LIST(OTHER_ROW)};
+const hn_role_spec hn_observation_roles[] = {HN_OBSERVATION_ROLE_LIST(OTHER_ROW)};
 const hn_role_spec hn_node_roles[] = {HN_NODE_ROLE_LIST(OTHER_ROW)};
 const hn_role_spec hn_works_roles[] = {HN_WORKS_ROLE_LIST(OTHER_ROW)};
 
 const size_t hn_segment_role_count = sizeof hn_segment_roles / sizeof hn_segment_roles[0];
 const size_t hn_inspection_role_count = sizeof hn_inspection_roles / sizeof hn_inspection_roles[0];
+const size_t hn_observation_role_count =
+    sizeof hn_observation_roles / sizeof hn_observation_roles[0];
 const size_t hn_node_role_count = sizeof hn_node_roles / sizeof hn_node_roles[0];
 const size_t hn_works_role_count = sizeof hn_works_roles / sizeof hn_works_roles[0];

@@ -14,8 +14,8 @@ typedef struct hn_role_spec {
 } hn_role_spec;
 
 extern const hn_role_spec hn_segment_roles[], hn_inspection_roles[], hn_node_roles[],
-    hn_works_roles[];
+    hn_works_roles[], hn_observation_roles[];
 extern const size_t hn_segment_role_count, hn_inspection_role_count, hn_node_role_count,
-    hn_works_role_count;
+    hn_works_role_count, hn_observation_role_count;
 
 #endif

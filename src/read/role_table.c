@@ -20,7 +20,12 @@ typedef struct role_job {
     const char *key;
     int id_role;
     size_t not_utf8[HN_ROLES_MAX];
+    hn_rows_fn each; /* NULL: rows stay */
+    void *each_context;
 } role_job;
+
+/* Of the texts of a stream: then a new pool begins. */
+static const size_t STREAM_TEXT_BYTES = (size_t)32 << 20;
 
 void hn_role_table_clear(hn_role_table *table)
 {
@@ -218,6 +223,26 @@ static void list_faults(role_job *job, const hn_row_batch *batch)
     }
 }
 
+static hn_status fill_constant(role_job *job, const hn_role *role, hn_error *err);
+
+/* The rows there are go to the caller, and their room is used again. */
+static hn_status pass_on(role_job *job, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    for (size_t i = 0; i < job->map->constant_count; i++)
+        HN_TRY(fill_constant(job, &job->map->constants[i], err));
+    HN_TRY(job->each(job->each_context, job->table, job->texts, err));
+    job->table->rows = 0;
+    if (hn_text_pool_bytes(job->texts) < STREAM_TEXT_BYTES)
+        return HN_OK;
+    hn_text_pool_free(job->texts);
+    job->texts = hn_text_pool_new();
+    HN_TRY_ALLOC(job->texts);
+out:
+    return rc;
+}
+
 static hn_status take(void *context, const hn_row_batch *batch, hn_error *err)
 {
     role_job *job = context;
@@ -234,6 +259,8 @@ static hn_status take(void *context, const hn_row_batch *batch, hn_error *err)
         HN_TRY(put_geometry(job, batch, i, err));
         job->table->fid[job->table->rows++] = batch->rows[i].fid;
     }
+    if (job->each)
+        HN_TRY(pass_on(job, err));
 out:
     return rc;
 }
@@ -309,39 +336,68 @@ out:
     return rc;
 }
 
-hn_status hn_role_table_read(const hn_source *source, const hn_role_spec *specs, size_t spec_count,
-                             hn_role_geometry geometry, const char *target_wkt, int threads,
-                             hn_text_pool *texts, hn_issue_list *issues, hn_role_table *out,
-                             hn_error *err)
+static hn_status read_source(role_job *job, const hn_source *source, const hn_role_spec *specs,
+                             size_t spec_count, const char *target_wkt, int threads, hn_error *err)
 {
+    hn_role_table *out = job->table;
     hn_status rc = HN_OK;
     hn_gdal_log log;
     hn_opened opened = {0};
     hn_role_map map;
-    role_job job = {.table = out,
-                    .map = &map,
-                    .geometry = geometry,
-                    .texts = texts,
-                    .issues = issues,
-                    .key = source->key};
 
     memset(out, 0, sizeof *out);
+    job->map = &map;
     hn_gdal_log_begin(&log);
     HN_TRY(hn_open_source(source, &log, &opened, err));
     snprintf(out->driver, sizeof out->driver, "%s", opened.driver);
     snprintf(out->layer, sizeof out->layer, "%s", opened.layer_name);
     HN_TRY(hn_role_map_init(&map, source, &opened, specs, spec_count, err));
     if (OGR_L_GetGeomType(opened.layer) == wkbNone)
-        job.geometry = HN_ROLE_NO_GEOMETRY;
-    if (job.geometry != HN_ROLE_NO_GEOMETRY)
+        job->geometry = HN_ROLE_NO_GEOMETRY;
+    if (job->geometry != HN_ROLE_NO_GEOMETRY)
         HN_TRY(hn_opened_need_crs(&opened, err));
-    job.id_role = hn_role_map_find(&map, "segment_id");
+    job->id_role = hn_role_map_find(&map, "segment_id");
     HN_TRY(make_columns(out, &map, specs, spec_count, err));
-    HN_TRY(reserve(&job, 1, err));
-    HN_TRY(read_rows(&job, source, &opened, threads, err));
-    HN_TRY(finish(&job, &opened, target_wkt, err));
+    HN_TRY(reserve(job, 1, err));
+    HN_TRY(read_rows(job, source, &opened, threads, err));
+    HN_TRY(finish(job, &opened, target_wkt, err));
 out:
     hn_opened_close(&opened);
     hn_gdal_log_end();
+    return rc;
+}
+
+hn_status hn_role_table_read(const hn_source *source, const hn_role_spec *specs, size_t spec_count,
+                             hn_role_geometry geometry, const char *target_wkt, int threads,
+                             hn_text_pool *texts, hn_issue_list *issues, hn_role_table *out,
+                             hn_error *err)
+{
+    role_job job = {.table = out,
+                    .geometry = geometry,
+                    .texts = texts,
+                    .issues = issues,
+                    .key = source->key};
+
+    return read_source(&job, source, specs, spec_count, target_wkt, threads, err);
+}
+
+hn_status hn_role_table_stream(const hn_source *source, const hn_role_spec *specs,
+                               size_t spec_count, int threads, hn_rows_fn each, void *context,
+                               hn_issue_list *issues, hn_role_table *out, hn_error *err)
+{
+    role_job job = {.table = out,
+                    .geometry = HN_ROLE_NO_GEOMETRY,
+                    .texts = hn_text_pool_new(),
+                    .issues = issues,
+                    .key = source->key,
+                    .each = each,
+                    .each_context = context};
+    hn_status rc = HN_OK;
+
+    memset(out, 0, sizeof *out);
+    HN_TRY_ALLOC(job.texts);
+    HN_TRY(read_source(&job, source, specs, spec_count, NULL, threads, err));
+out:
+    hn_text_pool_free(job.texts);
     return rc;
 }

@@ -49,6 +49,16 @@ HN_MUST_CHECK hn_status hn_role_table_read(const hn_source *source, const hn_rol
                                            hn_error *err);
 void hn_role_table_clear(hn_role_table *table);
 
+/* The same for a table that may be larger than memory: `each` gets batches of rows, in
+ * the order of the source, without geometry. Texts are ids of `texts`, a pool that is
+ * valid during the call alone. *out keeps layer and driver, and no rows. */
+typedef hn_status (*hn_rows_fn)(void *context, const hn_role_table *rows,
+                                const hn_text_pool *texts, hn_error *err);
+HN_MUST_CHECK hn_status hn_role_table_stream(const hn_source *source, const hn_role_spec *specs,
+                                             size_t spec_count, int threads, hn_rows_fn each,
+                                             void *context, hn_issue_list *issues,
+                                             hn_role_table *out, hn_error *err);
+
 /* The column of a role, NULL when the list has no such role. */
 const hn_role_column *hn_role_table_column(const hn_role_table *table, const char *key);
 

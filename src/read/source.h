@@ -41,6 +41,12 @@ typedef struct hn_field_map {
     hn_place place;
 } hn_field_map;
 
+typedef enum hn_source_format {
+    HN_FORMAT_AUTO, /* never left in a plan that was read */
+    HN_FORMAT_TABLE,
+    HN_FORMAT_EXCHANGE_TEXT
+} hn_source_format;
+
 typedef struct hn_source {
     const char *key;   /* plan key, for messages: network, inspections[1] ... */
     const char *from;  /* OGR connection string or path */
@@ -49,6 +55,8 @@ typedef struct hn_source {
     const char *crs;   /* overrides or supplies the CRS; NULL: the layer's own */
     const hn_field_map *fields;
     size_t field_count;
+    int format;           /* hn_source_format; observations only */
+    const char *code_set; /* observations only; NULL: EN 13508-2 */
     hn_place place;
 } hn_source;
 

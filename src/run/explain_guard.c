@@ -73,6 +73,9 @@ static const hn_source *source_named(const hn_plan *plan, const char *key)
     for (size_t i = 0; i < plan->inspection_count; i++)
         if (strcmp(plan->inspections[i].key, key) == 0)
             return &plan->inspections[i];
+    for (size_t i = 0; i < plan->observation_count; i++)
+        if (strcmp(plan->observations[i].key, key) == 0)
+            return &plan->observations[i];
     for (size_t i = 0; i < plan->context_count; i++)
         if (strcmp(plan->context[i].source.key, key) == 0)
             return &plan->context[i].source;

@@ -26,6 +26,7 @@ static void copy_keys(const hn_role_table *from, hn_inspections *to, size_t base
     const hn_role_column *segment = hn_role_table_column(from, "segment_id");
     const hn_role_column *up = hn_role_table_column(from, "up_node");
     const hn_role_column *down = hn_role_table_column(from, "down_node");
+    const hn_role_column *inspection = hn_role_table_column(from, "inspection_id");
     const hn_role_column *date = hn_role_table_column(from, "inspected_on");
     const hn_role_column *complete = hn_role_table_column(from, "complete");
     const hn_role_column *seen = hn_role_table_column(from, "length_seen");
@@ -36,6 +37,7 @@ static void copy_keys(const hn_role_table *from, hn_inspections *to, size_t base
         to->segment[base + i] = text_at(segment, i);
         to->up_node[base + i] = text_at(up, i);
         to->down_node[base + i] = text_at(down, i);
+        to->inspection_id[base + i] = text_at(inspection, i);
         to->date[base + i] = date && date->is_mapped ? date->date[i] : HN_I32_MISSING;
         to->complete[base + i] = isnan(flag) ? (uint8_t)HN_CODE_MISSING : (uint8_t)(flag != 0.0);
         to->length_seen_m[base + i] = number_at(seen, i);

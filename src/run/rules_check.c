@@ -1,6 +1,7 @@
 #include "run/rules_check.h"
 
 #include "base/alloc.h"
+#include "condition/observe.h"
 #include "table/condition_sql.h"
 
 #include <stdio.h>
@@ -115,6 +116,8 @@ hn_status hn_rules_check(const hn_plan *plan, hn_error *err)
                                     list.end[i + 1] - first, &set, err));
         hn_condition_free(set);
     }
+    if (plan->observation_count)
+        HN_TRY(hn_observe_check_rules(table, plan, err));
 out:
     hn_table_free(table);
     hn_free(list.expression);

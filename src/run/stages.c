@@ -40,6 +40,10 @@ static hn_status stage_inspections(hn_state *s, hn_error *err)
     hn_status rc = HN_OK;
 
     HN_TRY(hn_import_inspections(s, err));
+    HN_TRY(hn_import_observations(s, err));
+    if (s->plan->observation_count)
+        HN_TRY(hn_observe(s->table, s->plan, &s->plane, s->threads, &s->inspections,
+                          &s->observations, &s->observed, &s->issues, err));
     HN_TRY(hn_condition_join(s->table, &s->inspections, s->plan, &s->plane, s->threads, &s->join,
                              &s->issues, err));
     hn_inspections_clear(&s->inspections);

@@ -3,6 +3,7 @@
 #define HN_RUN_STATE_H
 
 #include "condition/condition.h"
+#include "condition/observe.h"
 #include "consequence/consequence.h"
 #include "network/network.h"
 #include "options/options.h"
@@ -28,7 +29,7 @@ typedef struct hn_source_note {
     pthread_t hasher;
 } hn_source_note;
 
-enum { HN_SOURCES_MAX = 64, HN_SCENARIOS = 5 };
+enum { HN_SOURCES_MAX = 128, HN_SCENARIOS = 5 };
 
 typedef struct hn_scenario {
     const char *name, *meaning;
@@ -54,6 +55,8 @@ typedef struct hn_state {
     hn_plane plane;
     hn_nodes nodes;
     hn_inspections inspections;
+    hn_observations observations;
+    hn_observe_stats observed;
     hn_source_note sources[HN_SOURCES_MAX];
     size_t source_count;
     hn_source_note *hashing; /* the last one whose hash is on its way, or NULL */

@@ -97,6 +97,9 @@ void hn_summary_fill(const hn_state *s, int reconciles, hn_summary *out)
         s->network.rows_read, s->table->rows, c.length_m / 1000.0, s->join.records);
     say(out, "seen       %zu segments, %.1f %% of the length; the rest is inferred or unknown",
         c.observed, c.length_m > 0.0 ? 100.0 * c.observed_m / c.length_m : 0.0);
+    if (s->plan->observation_count)
+        say(out, "observed   %zu observations, %zu with a grade; %zu recorded grades differ",
+            s->observed.observations, s->observed.graded, s->observed.differ);
     say(out, "wrong      %zu errors and %zu warnings in the data (layer data_issues)", c.errors,
         c.warnings);
     say(out, "risk       %.0f %s expected loss a year if nothing is done", c.loss, money);

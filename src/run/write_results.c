@@ -4,6 +4,7 @@
 #include "options/options_view.h"
 #include "options/quantities_view.h"
 #include "programme/programme_views.h"
+#include "report/observation_views.h"
 #include "report/segment_views.h"
 #include "run/manifest.h"
 #include "run/source_hash.h"
@@ -25,6 +26,7 @@ typedef struct result_set {
     hn_options_view options;
     hn_quantities_view quantities;
     hn_score_view scores;
+    hn_observation_views observations;
     hn_tables tables;
     const hn_view *views[VIEWS_MAX];
     const uint32_t *sheet_rows[VIEWS_MAX]; /* NULL: as they lie */
@@ -57,6 +59,9 @@ static hn_status make_views(hn_state *s, result_set *r, hn_error *err)
     HN_TRY(hn_quantities_view_make(s->judged, s->table, s->plan, order, &r->arena, &r->quantities,
                                    err));
     HN_TRY(hn_score_view_make(s->table, s->plan, &s->parts, order, &r->arena, &r->scores, err));
+    if (s->plan->observation_count)
+        HN_TRY(hn_observation_views_make(s->table, s->plan, &s->plane, &s->observations, &r->arena,
+                                         &r->observations, err));
     hn_tables_make(s, r->programme.project_cost, &r->tables);
     drop_other_scenarios(s);
     hn_heap_trim();
@@ -160,9 +165,15 @@ static hn_status add_views(hn_state *s, result_set *r, hn_error *err)
     HN_TRY(add_view(s, r, &r->programme.unfunded_view, err));
     HN_TRY(add_view(s, r, &r->quantities.view, err));
     HN_TRY(cut_sheets(r, err));
+    if (s->plan->observation_count) {
+        HN_TRY(add_view(s, r, &r->observations.layer, err));
+        HN_TRY(add_view(s, r, &r->observations.grades, err));
+    }
     for (int i = 0; i < HN_TABLE_COUNT; i++) {
         const hn_view *view;
 
+        if (i == HN_TABLE_OBSERVATION_REPORT && !s->plan->observation_count)
+            continue;
         HN_TRY(hn_grid_view(&r->tables.grid[i], &view, err));
         HN_TRY(add_view(s, r, view, err));
     }

@@ -62,6 +62,28 @@
     X(LENGTH_SEEN, "length_seen", LENGTH, NUMBER)      \
     X(INSPECTION_ID, "inspection_id", NONE, TEXT)
 
+/* Roles of an observations table: what was seen, place by place. Quantities are in the
+ * unit that their code asks for. */
+#define HN_OBSERVATION_ROLE_LIST(X)                    \
+    X(SEGMENT_ID, "segment_id", NONE, TEXT)            \
+    X(UP_NODE, "up_node", NONE, TEXT)                  \
+    X(DOWN_NODE, "down_node", NONE, TEXT)              \
+    X(INSPECTION_ID, "inspection_id", NONE, TEXT)      \
+    X(INSPECTED_ON, "inspected_on", NONE, DATE)        \
+    X(CODE, "code", NONE, TEXT)                        \
+    X(CH1, "characterisation_1", NONE, TEXT)           \
+    X(CH2, "characterisation_2", NONE, TEXT)           \
+    X(Q1, "quantity_1", NONE, NUMBER)                  \
+    X(Q2, "quantity_2", NONE, NUMBER)                  \
+    X(DISTANCE, "distance", LENGTH, NUMBER)            \
+    X(DISTANCE_TO, "distance_to", LENGTH, NUMBER)      \
+    X(CONTINUOUS, "continuous", NONE, TEXT)            \
+    X(CLOCK_FROM, "clock_from", NONE, NUMBER)          \
+    X(CLOCK_TO, "clock_to", NONE, NUMBER)              \
+    X(AT_JOINT, "at_joint", NONE, FLAG)                \
+    X(DIRECTION, "direction", NONE, TEXT)              \
+    X(REMARK, "remark", NONE, TEXT)
+
 /* Roles of the nodes layer (manholes as points). */
 #define HN_NODE_ROLE_LIST(X)                           \
     X(NODE_ID, "node_id", NONE, TEXT)                  \

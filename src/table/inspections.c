@@ -18,6 +18,7 @@ void hn_inspections_clear(hn_inspections *p)
     hn_free(p->segment);
     hn_free(p->up_node);
     hn_free(p->down_node);
+    hn_free(p->inspection_id);
     hn_free(p->date);
     hn_free(p->complete);
     hn_free(p->length_seen_m);
@@ -55,6 +56,7 @@ hn_status hn_inspections_reserve(hn_inspections *p, size_t count, hn_error *err)
     ok = grow(&p->segment, wanted, sizeof *p->segment) &&
          grow(&p->up_node, wanted, sizeof *p->up_node) &&
          grow(&p->down_node, wanted, sizeof *p->down_node) &&
+         grow(&p->inspection_id, wanted, sizeof *p->inspection_id) &&
          grow(&p->date, wanted, sizeof *p->date) &&
          grow(&p->complete, wanted, sizeof *p->complete) &&
          grow(&p->length_seen_m, wanted, sizeof *p->length_seen_m) &&

@@ -8,6 +8,7 @@
 typedef struct hn_inspections {
     size_t count, capacity;
     uint32_t *segment, *up_node, *down_node;
+    uint32_t *inspection_id; /* as recorded; 0 */
     int32_t *date;          /* days, HN_I32_MISSING */
     uint8_t *complete;      /* 0, 1, 255 */
     double *length_seen_m;

@@ -112,6 +112,9 @@ make_views() {
 projects programme/programme_views.c project_columns
 act_now report/segment_views.c act_now_columns
 data_issues report/segment_views.c issue_columns
+observations report/observation_views.c layer_columns
+observation_grades report/observation_views.c grade_columns
+observation_report run/tables_observations.c report_columns
 options options/options_view.c columns
 quantities options/quantities_view.c columns
 score_parts consequence/score_view.c columns

@@ -91,6 +91,27 @@ check_sql "segment ids are one a segment" "$gpkg" 0 \
 check_sql "inspection records" "$gpkg" "$(($(wc -l <"$scratch/copy/sample-gis/inspections.csv") - 1))" \
     "SELECT sum(records) FROM match_report"
 
+# ---- observations -------------------------------------------------------------------------
+seen=$scratch/copy/sample-gis/observations.csv
+check_sql "observations, counted in the source" "$gpkg" "$(($(wc -l <"$seen") - 1))" \
+    "SELECT records FROM observation_report WHERE item = 'read'"
+for spoilt in "observation_unknown_code ,XFB," "observation_beyond_end ,999.00,"; do
+    check_sql "${spoilt% *}, counted in the source" "$gpkg" "$(grep -v '^I99999' "$seen" |
+        grep -cF "${spoilt#* }")" "SELECT records FROM observation_report WHERE item = '${spoilt% *}'"
+done
+check_sql "rows keyed twice, counted in the source" "$gpkg" "$(sort "$seen" | uniq -d | wc -l)" \
+    "SELECT records FROM observation_report WHERE item = 'observation_duplicate'"
+check_rows "a grade from observations where one was recorded" "$gpkg" "
+    SELECT g.segment_id FROM observation_grades g JOIN segments s USING (segment_id, inspected_on)
+    WHERE driver = 'structural' AND recorded_grade_1_5 <> grade_structural_1_5"
+check_rows "a tightness grade that no observation gives" "$gpkg" "
+    SELECT segment_id FROM segments s WHERE grade_tightness_1_5 IS NOT (SELECT max(grade_1_5)
+    FROM observation_grades g WHERE g.segment_id = s.segment_id AND driver = 'tightness'
+    AND g.inspected_on = s.inspected_on)"
+check_rows "an observation that lies off its segment" "$gpkg" "
+    SELECT o.segment_id FROM observations o JOIN segments s USING (segment_id)
+    WHERE NOT o.place_m BETWEEN 0 AND s.length_m"
+
 # ---- ranks --------------------------------------------------------------------------------
 for rank in rank_risk priority; do
     check_sql "$rank is 1 to n, each once" "$gpkg" 1 "SELECT min($rank) = 1 AND max($rank) = count(*)

@@ -15,7 +15,7 @@
 
 #include "test_util.h"
 
-enum { FILES = 15, PATH_ROOM = 512 };
+enum { FILES = 18, PATH_ROOM = 512 };
 
 static const char *const file_names[FILES] = {
 #define NAME_TEXT(name) #name,
@@ -136,7 +136,7 @@ static void the_shipped_tables_load(void **state)
     hn_arena arena = {0};
     const hn_config c = load_shipped(&arena);
     assert_int_equal(c.method_count, 13);
-    assert_int_equal(c.file_count, 13);
+    assert_int_equal(c.file_count, 16);
     assert_true(c.rule_count > 100 && c.rule_count <= HN_MAX_RULES);
     assert_true(c.prices_invented);
     assert_int_equal(c.override_count, 0);
@@ -400,6 +400,23 @@ static void unknown_ids_are_refused_with_the_nearest(void **state)
                   "unknown quantity \"lateral_cuont\"", "length_m");
 }
 
+static void grading_tables_are_checked_against_each_other(void **state)
+{
+    (void)state;
+    expect_spoilt("grading_rules", "local,mortar,", "locale,mortar,",
+                  "unknown scheme of roll_up \"locale\"; the nearest known is local",
+                  "known: local");
+    expect_spoilt("grading_rules", "structural,5,gives", "structural,7,gives",
+                  "7 lies outside the scheme's scale 1 to 5", "");
+    expect_spoilt("roll_up", "structural,worst,1,5,,", "structural,peak,1,5,,", "needs bands", "");
+    expect_spoilt("roll_up", "structural,worst,1,5,,", "structural,peak,1,5,10;20;30,",
+                  "is not four rising numbers", "10;40;80;165");
+    expect_spoilt("roll_up", "structural,worst,1,5,,", "structural,worst,5,1,1;2;3;4,",
+                  "bands need points that rise with damage", "");
+    expect_spoilt("observation_codes", ",yes,none,", ",yes,nothing,", "\"nothing\" is not accepted",
+                  "docs/config.md");
+}
+
 static void a_wrong_word_in_a_choice_lists_the_accepted_ones(void **state)
 {
     (void)state;
@@ -605,6 +622,7 @@ int main(void)
         cmocka_unit_test(a_blank_source_is_refused),
         cmocka_unit_test(an_empty_table_is_refused),
         cmocka_unit_test(unknown_ids_are_refused_with_the_nearest),
+        cmocka_unit_test(grading_tables_are_checked_against_each_other),
         cmocka_unit_test(a_wrong_word_in_a_choice_lists_the_accepted_ones),
         cmocka_unit_test(duplicates_are_refused_with_both_rows),
         cmocka_unit_test(unsorted_and_single_sizes_are_refused),
