@@ -93,7 +93,7 @@ static const char *entry(hn_result_store *store, const char *list, size_t i, con
 static size_t source_count(const hn_plan *plan)
 {
     return 1 + (size_t)(plan->has_nodes != 0) + (size_t)(plan->has_works != 0) +
-           plan->inspection_count + plan->context_count;
+           plan->inspection_count + plan->observation_count + plan->context_count;
 }
 
 static hn_status guard_sources(hn_result_store *store, const hn_plan *plan, hn_error *err)
