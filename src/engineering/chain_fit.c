@@ -50,13 +50,15 @@ static void take_errors(hn_chain_objective *o, hn_chain_fit *out)
     const size_t n = (size_t)o->count;
     gsl_matrix_view matrix = gsl_matrix_view_array(h, n, n);
 
+    int flat[HN_CHAIN_PARAMETERS];
+
     no_errors(out);
-    hn_chain_information(o, h);
+    hn_chain_information(o, h, flat);
     if (n == 0 || gsl_linalg_cholesky_decomp1(&matrix.matrix) != GSL_SUCCESS ||
         gsl_linalg_cholesky_invert(&matrix.matrix) != GSL_SUCCESS)
         return;
     for (size_t i = 0; i < n; i++) {
-        double se = sqrt(h[i * n + i]);
+        double se = flat[i] ? (double)NAN : sqrt(h[i * n + i]);
 
         if (o->free[i] < HN_CHAIN_RATES)
             out->se_log_rate[o->free[i]] = se;

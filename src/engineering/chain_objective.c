@@ -157,7 +157,25 @@ static double second_step(const hn_chain_objective *o, int i)
     return o->free[i] == HN_CHAIN_RATES ? SECOND_STEP / 100.0 : SECOND_STEP;
 }
 
-void hn_chain_information(hn_chain_objective *o, double *out)
+/* A parameter on which nothing depends gets the row of the unit matrix: it then
+ * stays where it is and does not spoil the others. What is not more than ten
+ * times the rounding of the differences counts as nothing. */
+static void cut_flat(const hn_chain_objective *o, double loss, double *h,
+                     int flat[HN_CHAIN_PARAMETERS])
+{
+    const size_t n = (size_t)o->count;
+
+    for (size_t i = 0; i < n; i++) {
+        const double step = second_step(o, (int)i);
+        const double noise = 10.0 * 4.5e-16 * fmax(fabs(loss), 1.0) / (step * step);
+
+        flat[i] = fabs(h[i * n + i]) <= noise;
+        for (size_t j = 0; flat[i] && j < n; j++)
+            h[i * n + j] = h[j * n + i] = (double)(i == j);
+    }
+}
+
+void hn_chain_information(hn_chain_objective *o, double *out, int flat[HN_CHAIN_PARAMETERS])
 {
     double x[HN_CHAIN_PARAMETERS], here;
     const size_t n = (size_t)o->count;
@@ -178,6 +196,7 @@ void hn_chain_information(hn_chain_objective *o, double *out)
                 (4.0 * h * k);
         }
     }
+    cut_flat(o, here, out, flat);
 }
 
 /* One step of Newton's method; 0 when it does not lead down. */
@@ -189,10 +208,13 @@ static int newton_step(hn_chain_objective *o, double *loss, double *moved)
     gsl_matrix_view matrix = gsl_matrix_view_array(h, n, n);
     gsl_vector_view slope = gsl_vector_view_array(g, n), by = gsl_vector_view_array(step, n);
     gsl_vector_view at = gsl_vector_view_array(x, n);
+    int flat[HN_CHAIN_PARAMETERS];
 
     take_free(o, x);
-    hn_chain_information(o, h);
+    hn_chain_information(o, h, flat);
     slope_of(&at.vector, o, &slope.vector);
+    for (size_t i = 0; i < n; i++)
+        g[i] = flat[i] ? 0.0 : g[i];
     if (gsl_linalg_cholesky_decomp1(&matrix.matrix) != GSL_SUCCESS ||
         gsl_linalg_cholesky_solve(&matrix.matrix, &slope.vector, &by.vector) != GSL_SUCCESS)
         return 0;

@@ -24,8 +24,10 @@ double hn_chain_log_likelihood_at(hn_chain_objective *objective, const double *x
  * 0 as well when memory is short: *is_short says so. */
 int hn_chain_minimise(hn_chain_objective *objective, double *least, int *is_short);
 
-/* Second derivatives at `at` by central differences; row by row, count x count. */
-void hn_chain_information(hn_chain_objective *objective, double *out);
+/* Second derivatives at `at` by central differences; row by row, count x count.
+ * flat[i]: 1 when nothing depends on the ith free one; its row is then (0..1..0). */
+void hn_chain_information(hn_chain_objective *objective, double *out,
+                          int flat[HN_CHAIN_PARAMETERS]);
 
 double hn_chain_bound_low(int parameter);
 double hn_chain_bound_high(int parameter);

@@ -42,6 +42,8 @@ static hn_status stage_inspections(hn_state *s, hn_error *err)
     HN_TRY(hn_import_inspections(s, err));
     HN_TRY(hn_condition_join(s->table, &s->inspections, s->plan, &s->plane, s->threads, &s->join,
                              &s->issues, err));
+    if (s->history)
+        HN_TRY(hn_condition_history(s->table, &s->inspections, s->plan, &s->plane, s->history, err));
     hn_inspections_clear(&s->inspections);
 out:
     return rc;

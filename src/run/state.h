@@ -54,6 +54,7 @@ typedef struct hn_state {
     hn_plane plane;
     hn_nodes nodes;
     hn_inspections inspections;
+    hn_history *history; /* NULL, or haunch fit wants every inspection; borrowed */
     hn_source_note sources[HN_SOURCES_MAX];
     size_t source_count;
     hn_source_note *hashing; /* the last one whose hash is on its way, or NULL */

@@ -12,7 +12,9 @@ may_include() {
     plan) echo "base table read" ;;
     network | consequence | risk) echo "base table plan" ;;
     condition | options | programme) echo "base table plan engineering" ;;
-    report) echo "base table plan engineering options write" ;; # prints what options/ filled
+    report) # prints what options/ and condition/ filled
+        echo "base table plan engineering options condition write"
+        ;;
     run)
         echo "base engineering table read plan network condition consequence options risk" \
             "programme write report"

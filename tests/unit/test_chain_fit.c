@@ -24,7 +24,8 @@ static void add_pair(hn_chain_data *data, int from, double years, int to, double
 
 static hn_chain_fit fit(hn_chain_data *data, int with_growth)
 {
-    hn_chain_fit_spec spec = {.data = data, .with_growth = with_growth, .with_intervals = 1};
+    hn_chain_fit_spec spec = {.data = data, .with_growth = with_growth,
+                              .with_intervals = !with_growth};
     hn_chain_fit out;
 
     memcpy(spec.start, rough_start, sizeof rough_start);
