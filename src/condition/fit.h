@@ -66,9 +66,7 @@ typedef struct hn_fit_spec {
     const hn_plan *plan;
     const double (*read)[HN_GRADES]; /* misreading matrix or NULL */
     uint64_t seed;                   /* of the back-test */
-    /* Called before each fit; may be NULL. */
-    void (*progress)(void *context, double share_0_1);
-    void *progress_context;
+    int threads;                     /* nothing depends on them */
 } hn_fit_spec;
 
 typedef struct hn_fit_warning {

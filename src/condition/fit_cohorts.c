@@ -2,6 +2,7 @@
 #include "condition/fit_parts.h"
 
 #include "base/alloc.h"
+#include "base/parallel.h"
 
 #include <math.h>
 #include <string.h>
@@ -19,7 +20,9 @@ typedef struct fitting {
     int part;
     hn_fit *out;
     gathering *g; /* [cohorts + 1][HN_DRIVERS] */
-    size_t done;
+    size_t base;  /* number of the first fit of the batch that runs */
+    hn_status *rc; /* per fit */
+    hn_error *errors;
 } fitting;
 
 static int is_single(uint8_t grades)
@@ -91,12 +94,10 @@ static hn_status gather(fitting *f, hn_error *err)
             if (!hn_fit_take(&walk, d, &s))
                 HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory for readings"));
             f->out->before_built += d == HN_STRUCTURAL ? s.before_built : 0;
-            for (size_t c = cohort; c <= f->out->cohorts; c += f->out->cohorts - cohort) {
-                const size_t at = c * HN_DRIVERS + (size_t)d;
+            for (int all = 0; all < 2; all++) {
+                const size_t at = (all ? f->out->cohorts : cohort) * HN_DRIVERS + (size_t)d;
 
                 HN_TRY(add_sequence(f, &f->g[at], &s, &f->out->of[at].records, err));
-                if (c == f->out->cohorts)
-                    break;
             }
         }
     }
@@ -182,18 +183,16 @@ out:
     return rc;
 }
 
-static hn_status fit_cohort(fitting *f, size_t cohort, int driver, hn_error *err)
+static hn_status fit_cohort(const fitting *f, size_t at, hn_error *err)
 {
+    const size_t cohort = at / HN_DRIVERS;
+    const int driver = (int)(at % HN_DRIVERS);
     const size_t pooled_at = f->out->cohorts * HN_DRIVERS + (size_t)driver;
-    const size_t at = cohort * HN_DRIVERS + (size_t)driver;
     hn_cohort_fit *c = &f->out->of[at];
     const hn_cohort_fit *pooled = &f->out->of[pooled_at];
     const int is_pooled = cohort == f->out->cohorts;
     hn_status rc = HN_OK;
 
-    if (f->part == 0 && f->spec->progress)
-        f->spec->progress(f->spec->progress_context,
-                          (double)f->done++ / (double)((f->out->cohorts + 1) * HN_DRIVERS));
     HN_TRY(pack(&f->g[at], &c->records, err));
     keep(f, cohort, driver, c);
     if (c->records.readings == 0 ||
@@ -211,6 +210,29 @@ out:
     return rc;
 }
 
+static void fit_some(void *context, size_t begin, size_t end, int worker)
+{
+    const fitting *f = context;
+
+    (void)worker;
+    for (size_t i = f->base + begin; i < f->base + end; i++)
+        f->rc[i] = fit_cohort(f, i, &f->errors[i]);
+}
+
+/* Fits from .. to - 1 side by side: none knows of another of its batch. */
+static hn_status fit_batch(fitting *f, size_t from, size_t to, hn_error *err)
+{
+    f->base = from;
+    hn_parallel_blocks(f->spec->threads, to - from, 1, fit_some, f);
+    for (size_t i = from; i < to; i++)
+        if (f->rc[i] != HN_OK) {
+            if (err)
+                *err = f->errors[i];
+            return f->rc[i];
+        }
+    return HN_OK;
+}
+
 hn_status hn_fit_cohorts(const hn_fit_spec *spec, int part, hn_fit *out, hn_error *err)
 {
     fitting f = {.spec = spec, .part = part, .out = out};
@@ -222,22 +244,27 @@ hn_status hn_fit_cohorts(const hn_fit_spec *spec, int part, hn_fit *out, hn_erro
     out->of = hn_alloc(n, sizeof *out->of);
     f.g = hn_alloc(n, sizeof *f.g);
     HN_TRY_ALLOC(out->of);
+    f.rc = hn_alloc(n, sizeof *f.rc);
+    f.errors = hn_alloc(n, sizeof *f.errors);
     HN_TRY_ALLOC(f.g);
+    HN_TRY_ALLOC(f.rc);
+    HN_TRY_ALLOC(f.errors);
     for (size_t i = 0; i < n; i++) {
         f.g[i].plain = (hn_chain_data){.grid_years = HN_FIT_GRID_YEARS, .whole = spec->read != NULL};
         f.g[i].aged = f.g[i].plain;
         f.g[i].aged.by_age = 1;
     }
     HN_TRY(gather(&f, err));
-    for (size_t c = out->cohorts + 1; c-- > 0;) /* all together first */
-        for (int d = 0; d < HN_DRIVERS; d++)
-            HN_TRY(fit_cohort(&f, c, d, err));
+    HN_TRY(fit_batch(&f, n - HN_DRIVERS, n, err)); /* all together first */
+    HN_TRY(fit_batch(&f, 0, n - HN_DRIVERS, err));
 out:
     for (size_t i = 0; f.g && i < n; i++) {
         hn_chain_data_clear(&f.g[i].plain);
         hn_chain_data_clear(&f.g[i].aged);
     }
     hn_free(f.g);
+    hn_free(f.rc);
+    hn_free(f.errors);
     return rc;
 }
 

@@ -7,6 +7,7 @@
 #include <gsl/gsl_linalg.h>
 #include <gsl/gsl_version.h>
 #include <math.h>
+#include <pthread.h>
 #include <string.h>
 
 /* Half of the 95 % point of chi-square with 1 degree of freedom. Source: any
@@ -110,7 +111,7 @@ static double cross(profile *p, double direction, double se)
         double middle = inside + (outside - inside) * low / (low - high);
         double there = above(p, middle);
 
-        if (fabs(there) < 1e-7)
+        if (fabs(there) < 1e-5)
             return middle;
         if (there < 0.0) {
             inside = middle;
@@ -150,6 +151,14 @@ static int take_intervals(hn_chain_objective *o, double least, hn_chain_fit *out
 
 /* ---- the fit ---- */
 
+/* The library's own handler ends the program; it is one for all threads. */
+static pthread_once_t handler_off = PTHREAD_ONCE_INIT;
+
+static void switch_handler_off(void)
+{
+    gsl_set_error_handler_off();
+}
+
 static hn_status begin(const hn_chain_fit_spec *spec, hn_chain_objective *o, hn_error *err)
 {
     o->spec = spec;
@@ -184,11 +193,11 @@ static void take_estimates(hn_chain_objective *o, hn_chain_fit *out)
 hn_status hn_chain_fit_rates(const hn_chain_fit_spec *spec, hn_chain_fit *out, hn_error *err)
 {
     hn_chain_objective o = {.spec = spec};
-    gsl_error_handler_t *handler = gsl_set_error_handler_off();
     double least;
     int is_short = 0;
     hn_status rc = HN_OK;
 
+    pthread_once(&handler_off, switch_handler_off);
     memset(out, 0, sizeof *out);
     no_errors(out);
     HN_TRY(begin(spec, &o, err));
@@ -202,6 +211,5 @@ hn_status hn_chain_fit_rates(const hn_chain_fit_spec *spec, hn_chain_fit *out, h
         rc = hn_fail(err, HN_ERR_MEMORY, "out of memory for the fit");
 out:
     hn_free(o.move);
-    gsl_set_error_handler(handler);
     return rc;
 }

@@ -15,6 +15,24 @@ double hn_chain_operational_years(double growth, double from_years, double to_ye
     return exp(growth * from_years) * expm1(growth * years) / growth;
 }
 
+/* Both are upper triangular. Written out for the compiler to unroll: this is the
+ * inner loop of a fit. */
+static void multiply(double a[HN_GRADES][HN_GRADES], double b[HN_GRADES][HN_GRADES],
+                     double out[HN_GRADES][HN_GRADES])
+{
+    for (int i = 0; i < HN_GRADES; i++) {
+        for (int j = 0; j < i; j++)
+            out[i][j] = 0.0;
+        for (int j = i; j < HN_GRADES; j++) {
+            double sum = 0.0;
+
+            for (int k = i; k <= j; k++)
+                sum += a[i][k] * b[k][j];
+            out[i][j] = sum;
+        }
+    }
+}
+
 /* Each table from the one before, by one step of the grid: rounding grows by
  * 1e-16 a step. */
 static void fill_grid(const hn_chain_data *d, const hn_chain_model *m, grade_matrix *move)
@@ -24,8 +42,7 @@ static void fill_grid(const hn_chain_data *d, const hn_chain_model *m, grade_mat
     hn_chain_matrix(m->rate_per_year, 0.0, move[0]);
     hn_chain_matrix(m->rate_per_year, d->grid_years, step);
     for (size_t i = 1; i < d->spans; i++)
-        for (int g = 0; g < HN_GRADES; g++)
-            hn_chain_move(move[i - 1][g], step, move[i][g]);
+        multiply(move[i - 1], step, move[i]);
 }
 
 static void fill_moves(const hn_chain_data *d, const hn_chain_model *m, grade_matrix *move)

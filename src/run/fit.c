@@ -40,11 +40,6 @@ static size_t used_inspections(const hn_history *h)
     return used;
 }
 
-static void tell(void *context, double share_0_1)
-{
-    hn_state_progress(context, share_0_1);
-}
-
 static hn_status fit_all(const hn_fit_call *call, work *w, hn_error *err)
 {
     hn_fit_spec spec = {.table = w->state->table,
@@ -53,8 +48,7 @@ static hn_status fit_all(const hn_fit_call *call, work *w, hn_error *err)
                         .plan = w->state->plan,
                         .read = call->misreading ? (const double(*)[HN_GRADES])w->read : NULL,
                         .seed = (uint64_t)call->seed,
-                        .progress = tell,
-                        .progress_context = w->state};
+                        .threads = w->state->threads};
     hn_status rc = HN_OK;
 
     if (used_inspections(&w->history) == 0) {
@@ -64,7 +58,9 @@ static hn_status fit_all(const hn_fit_call *call, work *w, hn_error *err)
     }
     w->state->stage_name = "fitting";
     w->state->share_stage = 1.0 - w->state->share_done;
+    hn_state_progress(w->state, 0.0);
     HN_TRY(hn_fit_run(&spec, &w->fit, err));
+    hn_state_progress(w->state, 0.8);
     HN_TRY(hn_fit_backtest(&spec, w->test, err));
 out:
     return rc;
