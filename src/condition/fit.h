@@ -47,7 +47,9 @@ typedef struct hn_cohort_fit {
     hn_fit_method method;
     hn_fit_records records;
     hn_chain_fit fit;    /* of own and prior; of the pooled rates for `pooled` */
-    hn_chain_fit growth; /* own fit with exp(b age); parameters 0: none was made */
+    hn_chain_fit growth; /* own fit with exp(b age) on pipes of known age; parameters 0:
+                          * none was made */
+    double growth_aic_change; /* against constant rates on the same pipes; below 0: better */
     double rate_per_year[HN_CHAIN_RATES]; /* to be used */
     int not_seen[HN_CHAIN_RATES]; /* 1: the records do not bound this rate; the prior speaks */
 } hn_cohort_fit;

@@ -153,6 +153,21 @@ static int any_open(const hn_chain_fit *fit, int not_seen[HN_CHAIN_RATES])
     return any;
 }
 
+static hn_status fit_growth(const fitting *f, gathering *g, hn_cohort_fit *c, hn_error *err)
+{
+    hn_chain_fit_spec spec = {.data = &g->aged, .read = f->spec->read};
+    hn_chain_fit constant;
+    hn_status rc = HN_OK;
+
+    memcpy(spec.start, c->rate_per_year, sizeof spec.start);
+    HN_TRY(hn_chain_fit_rates(&spec, &constant, err));
+    spec.with_growth = 1;
+    HN_TRY(hn_chain_fit_rates(&spec, &c->growth, err));
+    c->growth_aic_change = c->growth.aic - constant.aic;
+out:
+    return rc;
+}
+
 /* Own fit, or with a prior where the records are few or leave a rate open. */
 static hn_status fit_one(const fitting *f, gathering *g, const double *centre, int is_pooled,
                          hn_cohort_fit *c, hn_error *err)
@@ -173,12 +188,8 @@ static hn_status fit_one(const fitting *f, gathering *g, const double *centre, i
     if (spec.with_intervals || c->method == HN_FIT_PRIOR)
         HN_TRY(hn_chain_fit_rates(&spec, &c->fit, err));
     memcpy(c->rate_per_year, c->fit.rate_per_year, sizeof c->rate_per_year);
-    if (f->part == 0 && c->method == HN_FIT_OWN && g->aged.cells > 0 &&
-        c->records.no_age == 0) {
-        spec = (hn_chain_fit_spec){.data = &g->aged, .read = f->spec->read, .with_growth = 1};
-        memcpy(spec.start, c->rate_per_year, sizeof spec.start);
-        HN_TRY(hn_chain_fit_rates(&spec, &c->growth, err));
-    }
+    if (f->part == 0 && c->method == HN_FIT_OWN && g->aged.cells > 0)
+        HN_TRY(fit_growth(f, g, c, err));
 out:
     return rc;
 }

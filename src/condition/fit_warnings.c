@@ -210,22 +210,26 @@ static hn_status warn_direction(hn_fit *fit, int driver, hn_error *err)
                readings);
 }
 
-static hn_status warn_not_seen(const hn_fit_spec *spec, hn_fit *fit, int driver, size_t cohort,
-                               hn_error *err)
+/* Which ones, per cohort, is a column of the table of fits. */
+static hn_status warn_not_seen(hn_fit *fit, int driver, hn_error *err)
 {
-    const hn_cohort_fit *c = &fit->of[cohort * HN_DRIVERS + (size_t)driver];
-    char which[64] = "";
-    size_t used = 0;
+    size_t cohorts = 0, open = 0;
 
-    (void)spec;
-    for (int k = 0; c->method == HN_FIT_PRIOR && k < HN_CHAIN_RATES; k++)
-        if (c->not_seen[k])
-            used += (size_t)snprintf(which + used, sizeof which - used, "%s%d to %d",
-                                     used ? ", " : "", k + 1, k + 2);
-    if (!used)
+    for (size_t c = 0; c < fit->cohorts; c++) {
+        const hn_cohort_fit *one = &fit->of[c * HN_DRIVERS + (size_t)driver];
+        int any = 0;
+
+        for (int k = 0; one->method == HN_FIT_PRIOR && k < HN_CHAIN_RATES; k++)
+            any |= one->not_seen[k];
+        cohorts += one->method != HN_FIT_KEPT;
+        open += (size_t)any;
+    }
+    if (!open)
         return HN_OK;
-    return add(fit, driver, cohort == fit->cohorts ? -1 : (int)cohort, "rate_not_seen", err,
-               "the records do not bound the rate %s: there the prior speaks", which);
+    return add(fit, driver, -1, "rate_not_seen", err,
+               "in %zu of %zu cohorts the records leave the rate of at least one step open: there the "
+               "prior speaks",
+               open, cohorts);
 }
 
 hn_status hn_fit_warn_all(const hn_fit_spec *spec, hn_fit *fit, hn_error *err)
@@ -239,10 +243,9 @@ hn_status hn_fit_warn_all(const hn_fit_spec *spec, hn_fit *fit, hn_error *err)
         HN_TRY(warn_by_age(spec, fit, d, err));
         HN_TRY(warn_direction(fit, d, err));
         HN_TRY(warn_improving(spec, fit, d, err));
-        for (size_t c = 0; c <= fit->cohorts; c++) {
+        HN_TRY(warn_not_seen(fit, d, err));
+        for (size_t c = 0; c <= fit->cohorts; c++)
             HN_TRY(warn_records(fit, d, c, err));
-            HN_TRY(warn_not_seen(spec, fit, d, c, err));
-        }
     }
 out:
     return rc;

@@ -9,7 +9,7 @@
 #include <stdarg.h>
 #include <stdio.h>
 
-enum { WIDTH = 520, HEIGHT = 290, LEFT = 46, RIGHT = 420, TOP = 14, BOTTOM = 244, CURVES = 4 };
+enum { WIDTH = 500, HEIGHT = 284, LEFT = 46, RIGHT = 408, TOP = 14, BOTTOM = 244, CURVES = 4 };
 enum { LABEL_GAP = 14, LEAST_YEARS = 50 };
 
 static const struct {
@@ -101,29 +101,6 @@ static void put_curve(figure *f, int k)
     hn_put_text(f->out, "\"/>\n");
 }
 
-/* Labels at the right ends of the curves, from the top down, none over another. */
-static void put_labels(figure *f)
-{
-    double share[HN_GRADES], y[CURVES];
-
-    predicted_at(f, f->years, share);
-    for (int k = 0; k < CURVES; k++) {
-        y[k] = y_of(or_worse(share, k)) + 4;
-        if (k > 0 && y[k] < y[k - 1] + LABEL_GAP)
-            y[k] = y[k - 1] + LABEL_GAP;
-    }
-    for (int k = CURVES; k-- > 0;) {
-        const double most = BOTTOM + 4 - (CURVES - 1 - k) * LABEL_GAP;
-
-        put(f, "<text x=\"%d\" y=\"%.1f\" fill=\"%s\">%s</text>\n", RIGHT + 16, fmin(y[k], most),
-            curve[k].colour,
-            k == 0   ? "2 or worse"
-            : k == 1 ? "3 or worse"
-            : k == 2 ? "4 or worse"
-                     : "5");
-    }
-}
-
 static void put_mark(figure *f, int k, double x, double y, double r)
 {
     const char *c = curve[k].colour;
@@ -139,6 +116,30 @@ static void put_mark(figure *f, int k, double x, double y, double r)
     else
         put(f, "<path d=\"M%.1f,%.1f l%.1f,%.1f l%.1f,%.1f l%.1f,%.1f z\" fill=\"%s\"/>", x, y - r, r,
             r, -r, r, -r, -r, c);
+}
+
+/* Labels at the right ends of the curves, from the top down, none over another. */
+static void put_labels(figure *f)
+{
+    double share[HN_GRADES], y[CURVES];
+
+    predicted_at(f, f->years, share);
+    for (int k = 0; k < CURVES; k++) {
+        y[k] = y_of(or_worse(share, k)) + 4;
+        if (k > 0 && y[k] < y[k - 1] + LABEL_GAP)
+            y[k] = y[k - 1] + LABEL_GAP;
+    }
+    for (int k = CURVES; k-- > 0;) {
+        const double most = BOTTOM + 4 - (CURVES - 1 - k) * LABEL_GAP;
+
+        put_mark(f, k, RIGHT + 10, fmin(y[k], most) - 4, 3.5);
+        put(f, "<text x=\"%d\" y=\"%.1f\" fill=\"%s\">%s</text>\n", RIGHT + 18, fmin(y[k], most),
+            curve[k].colour,
+            k == 0   ? "2 or worse"
+            : k == 1 ? "3 or worse"
+            : k == 2 ? "4 or worse"
+                     : "5");
+    }
 }
 
 /* A mark's radius grows with the root of the number of readings behind it. */

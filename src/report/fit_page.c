@@ -26,7 +26,7 @@ static const char style[] =
     "td small{color:#4a4a4a}\n"
     "div.scroll{overflow-x:auto}\n"
     "div.pictures{display:flex;flex-wrap:wrap;gap:1rem}\n"
-    "figure{margin:.6rem 0;break-inside:avoid;max-width:520px}\n"
+    "figure{margin:.6rem 0;break-inside:avoid;max-width:500px}\n"
     "figcaption{font-size:.86rem}\n"
     "svg{max-width:100%;height:auto}\n"
     "@page{size:A4;margin:15mm}\n"
@@ -127,6 +127,8 @@ static void put_rate(const hn_cohort_fit *c, int k, hn_out *out)
         put(out, "<br/><small>%.4f to %.4f</small>", c->fit.low[k], c->fit.high[k]);
     else if (is_fitted)
         put(out, "<br/><small>%.4f to open</small>", c->fit.low[k]);
+    if (c->method == HN_FIT_PRIOR && c->not_seen[k])
+        hn_put_text(out, "<br/><small>not seen: the prior</small>");
     hn_put_text(out, "</td>");
 }
 
@@ -142,7 +144,7 @@ static void put_rate_row(const hn_fit_page *p, size_t cohort, int driver, hn_out
         put_rate(c, k, out);
     if (c->growth.parameters)
         put(out, "<td class=\"n\">%+.4f<br/><small>AIC %+.1f</small></td>",
-            c->growth.growth_per_year, c->growth.aic - c->fit.aic);
+            c->growth.growth_per_year, c->growth_aic_change);
     else
         hn_put_text(out, "<td></td>");
     hn_put_text(out, "</tr>\n");

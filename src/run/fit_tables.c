@@ -39,7 +39,8 @@ static const hn_view_column fit_columns[] = {
     PLAIN("aic", "AIC", "2 x parameters - 2 ln L", 4),
     PER_YEAR("growth_per_year", "Growth", "b of rates that grow as exp(b age); for comparison only"),
     PER_YEAR("growth_se_per_year", "Standard error of growth", "From the observed information"),
-    PLAIN("growth_aic", "AIC with growth", "Lower than aic: rates that grow with age fit better", 4),
+    PLAIN("growth_aic_change", "AIC with growth", "Against constant rates on the same pipes; below 0: "
+          "rates that grow with age fit better", 4),
     HN_TEXT("rates_not_seen", "Not seen", "Steps that the records do not bound; the prior speaks"),
     HN_TEXT("converged", "Converged", "no: the search ended early; do not use"),
 };
@@ -114,7 +115,7 @@ static void put_rates(hn_grid *g, const hn_cohort_fit *c)
     hn_grid_real(g, is_fitted ? c->fit.aic : (double)NAN);
     hn_grid_real(g, c->growth.parameters ? c->growth.growth_per_year : (double)NAN);
     hn_grid_real(g, c->growth.parameters ? c->growth.growth_se : (double)NAN);
-    hn_grid_real(g, c->growth.parameters ? c->growth.aic : (double)NAN);
+    hn_grid_real(g, c->growth.parameters ? c->growth_aic_change : (double)NAN);
 }
 
 static void put_fit(const hn_fit_result *r, hn_grid *g, size_t cohort, int driver)

@@ -3,5 +3,6 @@
 #include "checkvalues.h"
 
 const check_family *const check_families[] = {
-    &check_section, &check_capacity, &check_structural, &check_wall_matrix, &check_economics, NULL,
+    &check_section, &check_capacity, &check_structural, &check_wall_matrix, &check_economics,
+    &check_deterioration, NULL,
 };
