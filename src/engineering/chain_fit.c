@@ -13,8 +13,9 @@
 /* Half of the 95 % point of chi-square with 1 degree of freedom. Source: any
  * table, for example M. Abramowitz, I. A. Stegun (1964), table 26.8: 3.84146. */
 static const double HALF_CHI_SQUARE_95 = 3.841458820694124 / 2.0;
-/* Widest interval looked for: a factor of e^6 = 400. Local rule. */
-static const double WIDEST = 6.0;
+/* Widest interval looked for: a factor of e^6 = 400; where the estimate lies at a
+ * bound, up to the other bound. Local rule. */
+static const double WIDEST = 6.0, WIDEST_OF_BOUND = 16.0;
 enum { MOST_ROOT_STEPS = 40 };
 
 const char *hn_gsl_version(void)
@@ -45,6 +46,14 @@ static void no_errors(hn_chain_fit *out)
     out->growth_se = (double)NAN;
 }
 
+static int at_bound(const hn_chain_objective *o, int parameter)
+{
+    const double margin = parameter < HN_CHAIN_RATES ? 0.1 : 1e-6;
+
+    return o->at[parameter] < hn_chain_bound_low(parameter) + margin ||
+           o->at[parameter] > hn_chain_bound_high(parameter) - margin;
+}
+
 static void take_errors(hn_chain_objective *o, hn_chain_fit *out)
 {
     double h[HN_CHAIN_PARAMETERS * HN_CHAIN_PARAMETERS];
@@ -59,7 +68,7 @@ static void take_errors(hn_chain_objective *o, hn_chain_fit *out)
         gsl_linalg_cholesky_invert(&matrix.matrix) != GSL_SUCCESS)
         return;
     for (size_t i = 0; i < n; i++) {
-        double se = flat[i] ? (double)NAN : sqrt(h[i * n + i]);
+        double se = flat[i] || at_bound(o, o->free[i]) ? (double)NAN : sqrt(h[i * n + i]);
 
         if (o->free[i] < HN_CHAIN_RATES)
             out->se_log_rate[o->free[i]] = se;
@@ -95,14 +104,15 @@ static double above(profile *p, double value)
 static double cross(profile *p, double direction, double se)
 {
     double inside = p->best[p->held], outside = inside, low = -HALF_CHI_SQUARE_95, high = low;
-    double step = isnan(se) ? 0.5 : fmin(2.0 * se, 2.0);
+    double step = isnan(se) ? 1.0 : fmin(2.0 * se, 2.0);
+    const double widest = isnan(se) ? WIDEST_OF_BOUND : WIDEST;
 
     memcpy(p->o->at, p->best, sizeof p->best);
     while (high < 0.0) {
         inside = outside;
         low = high;
         outside += direction * step;
-        if (fabs(outside - p->best[p->held]) > WIDEST ||
+        if (fabs(outside - p->best[p->held]) > widest ||
             outside < hn_chain_bound_low(p->held) || outside > hn_chain_bound_high(p->held))
             return direction > 0.0 ? (double)INFINITY : (double)-INFINITY;
         high = above(p, outside);
@@ -179,8 +189,7 @@ static void take_estimates(hn_chain_objective *o, hn_chain_fit *out)
 {
     for (int k = 0; k < HN_CHAIN_RATES; k++) {
         out->rate_per_year[k] = exp(o->at[k]);
-        out->at_bound[k] = o->at[k] < hn_chain_bound_low(k) + 0.1 ||
-                           o->at[k] > hn_chain_bound_high(k) - 0.1;
+        out->at_bound[k] = at_bound(o, k);
         out->low[k] = 0.0;
         out->high[k] = (double)INFINITY;
     }

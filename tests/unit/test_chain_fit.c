@@ -102,6 +102,22 @@ static void counts_by_age_give_the_known_estimates(void **state)
     hn_chain_data_clear(&data);
 }
 
+/* 30 pipes in grade 1, none beyond: the rate goes to its bound, and the upper end
+ * solves -30 rate t = -1.9207. */
+static void a_rate_never_seen_has_an_upper_end_only(void **state)
+{
+    hn_chain_data data = {0};
+    hn_chain_fit found;
+
+    (void)state;
+    add_one(&data, 20, HN_GRADE_ONLY(1), 30);
+    found = fit(&data, 0);
+    assert_true(found.at_bound[0] && isnan(found.se_log_rate[0]));
+    assert_true(found.low[0] == 0.0);
+    assert_close(found.high[0], 1.9207294 / (30 * 20) + HN_CHAIN_RATE_LEAST, 1e-4);
+    hn_chain_data_clear(&data);
+}
+
 /* Exactly known times in a grade give events / time; many short pairs come near. */
 static void short_pairs_come_near_events_per_time(void **state)
 {
@@ -369,6 +385,7 @@ int main(void)
         cmocka_unit_test(one_threshold_is_the_closed_form),
         cmocka_unit_test(interval_ends_lie_at_the_level),
         cmocka_unit_test(counts_by_age_give_the_known_estimates),
+        cmocka_unit_test(a_rate_never_seen_has_an_upper_end_only),
         cmocka_unit_test(short_pairs_come_near_events_per_time),
         cmocka_unit_test(simulated_rates_are_found_again),
         cmocka_unit_test(misread_grades_are_seen_through),
