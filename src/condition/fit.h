@@ -18,8 +18,8 @@ enum {
     HN_FIT_BANDS = 15, /* the last is open */
     HN_FIT_BINS = 7
 };
-#define HN_FIT_GRID_YEARS 0.1
-#define HN_FIT_PRIOR_WEIGHT 4.0 /* 1 / 0.5^2: a standard deviation of 0.5 of ln(rate) */
+#define HN_FIT_GRID_YEARS     0.1
+#define HN_FIT_PRIOR_WEIGHT   4.0 /* 1 / 0.5^2: a standard deviation of 0.5 of ln(rate) */
 #define HN_FIT_HELD_OUT_SHARE 0.2
 
 typedef enum hn_fit_method {
@@ -36,9 +36,9 @@ extern const char *const hn_fit_method_names[HN_FIT_METHOD_COUNT];
 typedef struct hn_fit_records {
     size_t segments, readings; /* used */
     size_t cross_section, pairs, partial;
-    size_t improving;  /* a better grade than before; left out without misreading */
-    size_t no_age;     /* first readings that only serve as the start of a pair */
-    double effective;  /* segments, by Kish's formula for the weights by length */
+    size_t improving;           /* a better grade than before; left out without misreading */
+    size_t no_age;              /* first readings that only serve as the start of a pair */
+    double effective;           /* segments, by Kish's formula for the weights by length */
     size_t by_grade[HN_GRADES]; /* single grades */
     size_t pairs_same;          /* pairs of one single grade */
 } hn_fit_records;
@@ -46,9 +46,9 @@ typedef struct hn_fit_records {
 typedef struct hn_cohort_fit {
     hn_fit_method method;
     hn_fit_records records;
-    hn_chain_fit fit;    /* of own and prior; of the pooled rates for `pooled` */
-    hn_chain_fit growth; /* own fit with exp(b age) on pipes of known age; parameters 0:
-                          * none was made */
+    hn_chain_fit fit;         /* of own and prior; of the pooled rates for `pooled` */
+    hn_chain_fit growth;      /* own fit with exp(b age) on pipes of known age; parameters 0:
+                               * none was made */
     double growth_aic_change; /* against constant rates on the same pipes; below 0: better */
     double rate_per_year[HN_CHAIN_RATES]; /* to be used */
     int not_seen[HN_CHAIN_RATES]; /* 1: the records do not bound this rate; the prior speaks */
@@ -79,8 +79,9 @@ typedef struct hn_fit_warning {
 
 typedef struct hn_fit {
     size_t cohorts; /* of the table */
-    hn_cohort_fit *of; /* [cohorts + 1][HN_DRIVERS]; the last cohort is all of them: the pooled fit */
-    hn_fit_band *band; /* [cohorts + 1][HN_DRIVERS][HN_FIT_BANDS] */
+    hn_cohort_fit
+        *of; /* [cohorts + 1][HN_DRIVERS]; the last cohort is all of them: the pooled fit */
+    hn_fit_band *band;   /* [cohorts + 1][HN_DRIVERS][HN_FIT_BANDS] */
     size_t before_built; /* inspections with a date before the pipe was new */
     hn_fit_warning *warning;
     size_t warnings, warning_room;
@@ -102,8 +103,8 @@ typedef struct hn_fit_reliability {
 extern const double hn_fit_bin_from[HN_FIT_BINS + 1];
 
 HN_MUST_CHECK hn_status hn_fit_run(const hn_fit_spec *spec, hn_fit *out, hn_error *err);
-HN_MUST_CHECK hn_status hn_fit_backtest(const hn_fit_spec *spec,
-                                        hn_fit_reliability out[HN_DRIVERS], hn_error *err);
+HN_MUST_CHECK hn_status hn_fit_backtest(const hn_fit_spec *spec, hn_fit_reliability out[HN_DRIVERS],
+                                        hn_error *err);
 void hn_fit_clear(hn_fit *fit);
 
 #endif

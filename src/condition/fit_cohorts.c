@@ -19,8 +19,8 @@ typedef struct fitting {
     const hn_fit_spec *spec;
     int part;
     hn_fit *out;
-    gathering *g; /* [cohorts + 1][HN_DRIVERS] */
-    size_t base;  /* number of the first fit of the batch that runs */
+    gathering *g;  /* [cohorts + 1][HN_DRIVERS] */
+    size_t base;   /* number of the first fit of the batch that runs */
     hn_status *rc; /* per fit */
     hn_error *errors;
 } fitting;
@@ -215,8 +215,8 @@ static hn_status fit_cohort(const fitting *f, size_t at, hn_error *err)
         memcpy(c->rate_per_year, pooled->rate_per_year, sizeof c->rate_per_year);
         goto out;
     }
-    HN_TRY(fit_one(f, &f->g[at], is_pooled ? c->rate_per_year : pooled->rate_per_year, is_pooled,
-                   c, err));
+    HN_TRY(fit_one(f, &f->g[at], is_pooled ? c->rate_per_year : pooled->rate_per_year, is_pooled, c,
+                   err));
 out:
     return rc;
 }
@@ -261,7 +261,8 @@ hn_status hn_fit_cohorts(const hn_fit_spec *spec, int part, hn_fit *out, hn_erro
     HN_TRY_ALLOC(f.rc);
     HN_TRY_ALLOC(f.errors);
     for (size_t i = 0; i < n; i++) {
-        f.g[i].plain = (hn_chain_data){.grid_years = HN_FIT_GRID_YEARS, .whole = spec->read != NULL};
+        f.g[i].plain =
+            (hn_chain_data){.grid_years = HN_FIT_GRID_YEARS, .whole = spec->read != NULL};
         f.g[i].aged = f.g[i].plain;
         f.g[i].aged.by_age = 1;
     }

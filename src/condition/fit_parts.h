@@ -16,8 +16,8 @@ typedef struct hn_fit_sequence {
 /* Walks the segments of a history. */
 typedef struct hn_fit_walk {
     const hn_fit_spec *spec;
-    size_t at;    /* next visit */
-    int32_t row;  /* of the segment that the last call gave */
+    size_t at;       /* next visit */
+    int32_t row;     /* of the segment that the last call gave */
     size_t from, to; /* its visits */
     hn_reading *room;
     size_t room_size;

@@ -158,9 +158,10 @@ static hn_status warn_records(hn_fit *fit, int driver, size_t cohort, hn_error *
         most = r->by_grade[g] > most ? r->by_grade[g] : most;
     }
     if (single >= HN_FIT_LEAST_RECORDS && most == single)
-        HN_TRY(add(fit, driver, number, "one_grade_only", err,
-                   "all %zu readings are of one grade: the fit says how slow ageing may be, no more",
-                   single));
+        HN_TRY(
+            add(fit, driver, number, "one_grade_only", err,
+                "all %zu readings are of one grade: the fit says how slow ageing may be, no more",
+                single));
     if (number < 0 && r->pairs >= PAIRS_LEAST && r->pairs_same == r->pairs)
         HN_TRY(add(fit, driver, number, "pairs_never_differ", err,
                    "none of %zu repeat inspections differs from the one before: grades look copied",
@@ -204,10 +205,11 @@ static hn_status warn_direction(hn_fit *fit, int driver, hn_error *err)
     }
     if (readings < READINGS_LEAST || !(w * xx - x * x > 0.0) || w * xy - x * y >= 0.0)
         return HN_OK;
-    return add(fit, driver, -1, "better_with_age", err,
-               "older pipes have better grades (%zu readings): the scale of the source may be turned "
-               "round, or old bad pipes are gone already",
-               readings);
+    return add(
+        fit, driver, -1, "better_with_age", err,
+        "older pipes have better grades (%zu readings): the scale of the source may be turned "
+        "round, or old bad pipes are gone already",
+        readings);
 }
 
 /* Which ones, per cohort, is a column of the table of fits. */
@@ -226,10 +228,11 @@ static hn_status warn_not_seen(hn_fit *fit, int driver, hn_error *err)
     }
     if (!open)
         return HN_OK;
-    return add(fit, driver, -1, "rate_not_seen", err,
-               "in %zu of %zu cohorts the records leave the rate of at least one step open: there the "
-               "prior speaks",
-               open, cohorts);
+    return add(
+        fit, driver, -1, "rate_not_seen", err,
+        "in %zu of %zu cohorts the records leave the rate of at least one step open: there the "
+        "prior speaks",
+        open, cohorts);
 }
 
 hn_status hn_fit_warn_all(const hn_fit_spec *spec, hn_fit *fit, hn_error *err)

@@ -9,8 +9,8 @@
 #include <math.h>
 #include <string.h>
 
-static const hn_column_id grade_column[HN_DRIVERS] = {
-    HN_COL_GRADE_STRUCTURAL, HN_COL_GRADE_SERVICE, HN_COL_GRADE_TIGHTNESS};
+static const hn_column_id grade_column[HN_DRIVERS] = {HN_COL_GRADE_STRUCTURAL, HN_COL_GRADE_SERVICE,
+                                                      HN_COL_GRADE_TIGHTNESS};
 
 static uint8_t set_of(double grade, int complete)
 {

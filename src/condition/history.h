@@ -26,9 +26,8 @@ typedef struct hn_history {
 } hn_history;
 
 HN_MUST_CHECK hn_status hn_condition_history(const hn_table *table,
-                                             const hn_inspections *inspections,
-                                             const hn_plan *plan, const hn_plane *plane,
-                                             hn_history *out, hn_error *err);
+                                             const hn_inspections *inspections, const hn_plan *plan,
+                                             const hn_plane *plane, hn_history *out, hn_error *err);
 void hn_history_clear(hn_history *history);
 
 #endif

@@ -12,7 +12,7 @@ static uint64_t sort_key(int32_t row, int32_t date)
 }
 
 hn_status hn_visit_sort(const hn_inspections *p, const int32_t *row, hn_record_key *keys,
-                              size_t *count, hn_error *err)
+                        size_t *count, hn_error *err)
 {
     hn_keyed *order = hn_alloc(p->count, sizeof *order);
     size_t n = 0;
@@ -33,7 +33,7 @@ out:
 }
 
 double hn_visit_worst(const hn_inspections *p, hn_column_id id, const hn_record_key *keys,
-                           const hn_visit *v)
+                      const hn_visit *v)
 {
     double worst = (double)NAN;
 
@@ -49,7 +49,7 @@ double hn_visit_worst(const hn_inspections *p, hn_column_id id, const hn_record_
 }
 
 hn_visit hn_visit_take(const hn_table *table, const hn_inspections *p, const hn_record_key *keys,
-                        size_t from, size_t end)
+                       size_t from, size_t end)
 {
     hn_visit v = {from, from, 0, (double)NAN};
     double seen_m = 0.0, length_m = hn_f64(table, HN_COL_LENGTH_M, (size_t)keys[from].row);

@@ -28,7 +28,7 @@ hn_visit hn_visit_take(const hn_table *table, const hn_inspections *inspections,
                        const hn_record_key *keys, size_t from, size_t end);
 
 /* Greatest value of an observed column in the records of one inspection; NaN. */
-double hn_visit_worst(const hn_inspections *inspections, hn_column_id id,
-                      const hn_record_key *keys, const hn_visit *visit);
+double hn_visit_worst(const hn_inspections *inspections, hn_column_id id, const hn_record_key *keys,
+                      const hn_visit *visit);
 
 #endif

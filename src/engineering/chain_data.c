@@ -100,8 +100,8 @@ static int order_cells(const void *a, const void *b)
     const keyed_cell *left = a, *right = b;
     int order = compare_cell(left, right);
 
-    return order ? order : (left->cell.first > right->cell.first) -
-                               (left->cell.first < right->cell.first);
+    return order ? order
+                 : (left->cell.first > right->cell.first) - (left->cell.first < right->cell.first);
 }
 
 static hn_status merge_cells(hn_chain_data *d, hn_error *err)

@@ -14,9 +14,9 @@
 #include <stdint.h>
 
 /* A set of grades: bit g - 1 for grade g. */
-#define HN_GRADE_ONLY(grade) ((uint8_t)(1u << ((grade) - 1)))
-#define HN_GRADE_AT_LEAST(grade) ((uint8_t)(0x1fu & (0x1fu << ((grade) - 1))))
-#define HN_GRADE_AT_MOST(grade) ((uint8_t)((1u << (grade)) - 1u))
+#define HN_GRADE_ONLY(grade)     ((uint8_t)(1u << ((grade)-1)))
+#define HN_GRADE_AT_LEAST(grade) ((uint8_t)(0x1fu & (0x1fu << ((grade)-1))))
+#define HN_GRADE_AT_MOST(grade)  ((uint8_t)((1u << (grade)) - 1u))
 
 typedef struct hn_reading {
     double age_years; /* since the pipe was new; any origin when the age is not known */

@@ -3,11 +3,9 @@
 #include "base/alloc.h"
 #include "engineering/chain_objective.h"
 
-#include <gsl/gsl_errno.h>
-#include <gsl/gsl_linalg.h>
-#include <gsl/gsl_version.h>
 #include <math.h>
-#include <pthread.h>
+#include <nlopt.h>
+#include <stdio.h>
 #include <string.h>
 
 /* Half of the 95 % point of chi-square with 1 degree of freedom. Source: any
@@ -18,9 +16,14 @@ static const double HALF_CHI_SQUARE_95 = 3.841458820694124 / 2.0;
 static const double WIDEST = 6.0, WIDEST_OF_BOUND = 16.0;
 enum { MOST_ROOT_STEPS = 40 };
 
-const char *hn_gsl_version(void)
+const char *hn_nlopt_version(void)
 {
-    return gsl_version;
+    static char text[32];
+    int major, minor, bug_fix;
+
+    nlopt_version(&major, &minor, &bug_fix);
+    snprintf(text, sizeof text, "%d.%d.%d", major, minor, bug_fix);
+    return text;
 }
 
 double hn_chain_rate_of_share(double beyond, double pipes, double age_years)
@@ -56,19 +59,17 @@ static int at_bound(const hn_chain_objective *o, int parameter)
 
 static void take_errors(hn_chain_objective *o, hn_chain_fit *out)
 {
-    double h[HN_CHAIN_PARAMETERS * HN_CHAIN_PARAMETERS];
+    double h[HN_CHAIN_PARAMETERS * HN_CHAIN_PARAMETERS], variance[HN_CHAIN_PARAMETERS];
     const size_t n = (size_t)o->count;
-    gsl_matrix_view matrix = gsl_matrix_view_array(h, n, n);
 
     int flat[HN_CHAIN_PARAMETERS];
 
     no_errors(out);
     hn_chain_information(o, h, flat);
-    if (n == 0 || gsl_linalg_cholesky_decomp1(&matrix.matrix) != GSL_SUCCESS ||
-        gsl_linalg_cholesky_invert(&matrix.matrix) != GSL_SUCCESS)
+    if (!hn_chain_variances(h, n, variance))
         return;
     for (size_t i = 0; i < n; i++) {
-        double se = flat[i] || at_bound(o, o->free[i]) ? (double)NAN : sqrt(h[i * n + i]);
+        double se = flat[i] || at_bound(o, o->free[i]) ? (double)NAN : sqrt(variance[i]);
 
         if (o->free[i] < HN_CHAIN_RATES)
             out->se_log_rate[o->free[i]] = se;
@@ -82,8 +83,8 @@ static void take_errors(hn_chain_objective *o, hn_chain_fit *out)
 typedef struct profile {
     hn_chain_objective *o; /* with one parameter held */
     int held;
-    double level;                      /* loss at the ends of the interval */
-    double best[HN_CHAIN_PARAMETERS];  /* where the fit stands */
+    double level;                     /* loss at the ends of the interval */
+    double best[HN_CHAIN_PARAMETERS]; /* where the fit stands */
     int is_short;
 } profile;
 
@@ -112,8 +113,8 @@ static double cross(profile *p, double direction, double se)
         inside = outside;
         low = high;
         outside += direction * step;
-        if (fabs(outside - p->best[p->held]) > widest ||
-            outside < hn_chain_bound_low(p->held) || outside > hn_chain_bound_high(p->held))
+        if (fabs(outside - p->best[p->held]) > widest || outside < hn_chain_bound_low(p->held) ||
+            outside > hn_chain_bound_high(p->held))
             return direction > 0.0 ? (double)INFINITY : (double)-INFINITY;
         high = above(p, outside);
     }
@@ -161,14 +162,6 @@ static int take_intervals(hn_chain_objective *o, double least, hn_chain_fit *out
 
 /* ---- the fit ---- */
 
-/* The library's own handler ends the program; it is one for all threads. */
-static pthread_once_t handler_off = PTHREAD_ONCE_INIT;
-
-static void switch_handler_off(void)
-{
-    gsl_set_error_handler_off();
-}
-
 static hn_status begin(const hn_chain_fit_spec *spec, hn_chain_objective *o, hn_error *err)
 {
     o->spec = spec;
@@ -206,7 +199,6 @@ hn_status hn_chain_fit_rates(const hn_chain_fit_spec *spec, hn_chain_fit *out, h
     int is_short = 0;
     hn_status rc = HN_OK;
 
-    pthread_once(&handler_off, switch_handler_off);
     memset(out, 0, sizeof *out);
     no_errors(out);
     HN_TRY(begin(spec, &o, err));

@@ -9,18 +9,18 @@ enum { HN_CHAIN_RATES = HN_GRADES - 1, HN_CHAIN_PARAMETERS = HN_CHAIN_RATES + 1 
 /* Bounds of a fitted rate: a mean stay of a million years, and of ten weeks as
  * in the deterioration table. Source: local rule. */
 #define HN_CHAIN_RATE_LEAST 1e-6
-#define HN_CHAIN_RATE_MOST 5.0
+#define HN_CHAIN_RATE_MOST  5.0
 /* Bounds of a fitted growth: doubling every 2.3 years, or halving. Local rule. */
 #define HN_CHAIN_GROWTH_MOST 0.3
 
 typedef struct hn_chain_fit_spec {
     const hn_chain_data *data;
-    const double (*read)[HN_GRADES];  /* misreading matrix or NULL */
-    double start[HN_CHAIN_RATES];     /* first guess, > 0 */
-    double prior[HN_CHAIN_RATES];     /* centre of the prior, > 0; unused when weight is 0 */
-    double prior_weight;              /* >= 0 */
-    int with_growth;                  /* 1: exp(b age) on all rates; data kept by_age */
-    int with_intervals;               /* 1: profile intervals, which cost most of the time */
+    const double (*read)[HN_GRADES]; /* misreading matrix or NULL */
+    double start[HN_CHAIN_RATES];    /* first guess, > 0 */
+    double prior[HN_CHAIN_RATES];    /* centre of the prior, > 0; unused when weight is 0 */
+    double prior_weight;             /* >= 0 */
+    int with_growth;                 /* 1: exp(b age) on all rates; data kept by_age */
+    int with_intervals;              /* 1: profile intervals, which cost most of the time */
 } hn_chain_fit_spec;
 
 typedef struct hn_chain_fit {
@@ -44,8 +44,8 @@ typedef struct hn_chain_fit {
  * Errors: HN_ERR_MEMORY; HN_ERR_INPUT when the readings have no chance at the
  * first guess. Nothing depends on threads or the order of readings.
  *
- * Source: R. Fletcher, Practical Methods of Optimization, 2nd ed. (1987), ch. 3
- * (BFGS, as in the GNU Scientific Library); profile: D. J. Venzon, S. H.
+ * Source: search: D. Kraft, "A software package for sequential quadratic programming",
+ * DFVLR-FB 88-28 (1988), as in the library NLopt; profile: D. J. Venzon, S. H.
  * Moolgavkar, Applied Statistics 37 (1988) 87-94; AIC: H. Akaike, IEEE Trans.
  * Automatic Control 19 (1974) 716-723. All from memory. */
 HN_MUST_CHECK hn_status hn_chain_fit_rates(const hn_chain_fit_spec *spec, hn_chain_fit *out,
@@ -58,7 +58,7 @@ HN_MUST_CHECK hn_status hn_chain_fit_rates(const hn_chain_fit_spec *spec, hn_cha
 double hn_chain_rate_of_share(double beyond, double pipes, double age_years);
 double hn_chain_rate_of_share_se(double beyond, double pipes, double age_years);
 
-/* Of the GNU Scientific Library. */
-const char *hn_gsl_version(void);
+/* Version of NLopt. */
+const char *hn_nlopt_version(void);
 
 #endif

@@ -52,10 +52,10 @@ static void fill_moves(const hn_chain_data *d, const hn_chain_model *m, grade_ma
         return;
     }
     for (size_t i = 0; i < d->spans; i++)
-        hn_chain_matrix(m->rate_per_year,
-                        hn_chain_operational_years(m->growth_per_year, d->span_from[i],
-                                                   d->span_to[i]),
-                        move[i]);
+        hn_chain_matrix(
+            m->rate_per_year,
+            hn_chain_operational_years(m->growth_per_year, d->span_from[i], d->span_to[i]),
+            move[i]);
 }
 
 /* table[grades][g]: chance that true grade g + 1 is read as one of `grades`. */

@@ -1,12 +1,10 @@
 #include "engineering/chain_objective.h"
 
-#include <gsl/gsl_errno.h>
-#include <gsl/gsl_linalg.h>
-#include <gsl/gsl_multimin.h>
 #include <math.h>
+#include <nlopt.h>
 #include <string.h>
 
-enum { MOST_STEPS = 200, MOST_NEWTON = 20 };
+enum { MOST_SEARCHED = 500, MOST_NEWTON = 20 };
 
 /* Near the cube root of the rounding of ln L, and its fourth root for the second
  * derivatives (common practice for central differences). */
@@ -74,62 +72,57 @@ double hn_chain_loss_at(hn_chain_objective *o, const double *x)
 
 /* ---- search ---- */
 
-static double loss_of(const gsl_vector *x, void *context)
+static void slope_at(hn_chain_objective *o, const double *x, double *slope)
 {
-    return hn_chain_loss_at(context, x->data);
-}
-
-static void slope_of(const gsl_vector *x, void *context, gsl_vector *slope)
-{
-    hn_chain_objective *o = context;
     double at[HN_CHAIN_PARAMETERS];
 
-    for (int i = 0; i < o->count; i++)
-        at[i] = gsl_vector_get(x, (size_t)i);
+    memcpy(at, x, sizeof(double) * (size_t)o->count);
     for (int i = 0; i < o->count; i++) {
-        double here = at[i], up, down;
+        double up, down;
 
-        at[i] = here + FIRST_STEP;
+        at[i] = x[i] + FIRST_STEP;
         up = hn_chain_loss_at(o, at);
-        at[i] = here - FIRST_STEP;
+        at[i] = x[i] - FIRST_STEP;
         down = hn_chain_loss_at(o, at);
-        at[i] = here;
-        gsl_vector_set(slope, (size_t)i, (up - down) / (2.0 * FIRST_STEP));
+        at[i] = x[i];
+        slope[i] = (up - down) / (2.0 * FIRST_STEP);
     }
 }
 
-static void loss_and_slope(const gsl_vector *x, void *context, double *loss, gsl_vector *slope)
+static double loss_and_slope(unsigned count, const double *x, double *slope, void *context)
 {
-    *loss = loss_of(x, context);
-    slope_of(x, context, slope);
+    (void)count;
+    if (slope)
+        slope_at(context, x, slope);
+    return hn_chain_loss_at(context, x);
 }
 
-/* BFGS from `at`; leaves the best point there. 0 when memory is short. */
-static int bfgs(hn_chain_objective *o)
+/* Sequential quadratic programming within the bounds from `at`; the best point is
+ * left there. Near the end of its digits it may stop with "rounding", which Newton's
+ * method takes over from. 0 when memory is short. */
+static int search(hn_chain_objective *o)
 {
-    gsl_multimin_function_fdf function = {loss_of, slope_of, loss_and_slope, (size_t)o->count, o};
-    gsl_vector *x = gsl_vector_alloc((size_t)o->count);
-    gsl_multimin_fdfminimizer *search = gsl_multimin_fdfminimizer_alloc(
-        gsl_multimin_fdfminimizer_vector_bfgs2, (size_t)o->count);
-    int ok = x && search;
+    nlopt_opt search = nlopt_create(NLOPT_LD_SLSQP, (unsigned)o->count);
+    double x[HN_CHAIN_PARAMETERS], low[HN_CHAIN_PARAMETERS], high[HN_CHAIN_PARAMETERS], least;
+    nlopt_result result = NLOPT_OUT_OF_MEMORY;
 
-    for (int i = 0; ok && i < o->count; i++)
-        gsl_vector_set(x, (size_t)i, o->at[o->free[i]]);
-    if (ok && gsl_multimin_fdfminimizer_set(search, &function, x, 0.1, 0.1) == GSL_SUCCESS) {
-        for (int step = 0; step < MOST_STEPS; step++)
-            if (gsl_multimin_fdfminimizer_iterate(search) != GSL_SUCCESS ||
-                gsl_multimin_test_gradient(search->gradient, 1e-4) != GSL_CONTINUE)
-                break;
-        for (int i = 0; i < o->count; i++)
-            o->at[o->free[i]] =
-                fmin(fmax(gsl_vector_get(search->x, (size_t)i), hn_chain_bound_low(o->free[i])),
-                     hn_chain_bound_high(o->free[i]));
+    if (!search)
+        return 0;
+    for (int i = 0; i < o->count; i++) {
+        low[i] = hn_chain_bound_low(o->free[i]);
+        high[i] = hn_chain_bound_high(o->free[i]);
+        x[i] = fmin(fmax(o->at[o->free[i]], low[i]), high[i]);
     }
-    if (search)
-        gsl_multimin_fdfminimizer_free(search);
-    if (x)
-        gsl_vector_free(x);
-    return ok;
+    if (nlopt_set_lower_bounds(search, low) == NLOPT_SUCCESS &&
+        nlopt_set_upper_bounds(search, high) == NLOPT_SUCCESS &&
+        nlopt_set_min_objective(search, loss_and_slope, o) == NLOPT_SUCCESS &&
+        nlopt_set_xtol_abs1(search, 1e-5) == NLOPT_SUCCESS &&
+        nlopt_set_maxeval(search, MOST_SEARCHED) == NLOPT_SUCCESS)
+        result = nlopt_optimize(search, x, &least);
+    for (int i = 0; i < o->count && isfinite(x[i]); i++)
+        o->at[o->free[i]] = fmin(fmax(x[i], low[i]), high[i]);
+    nlopt_destroy(search);
+    return result != NLOPT_OUT_OF_MEMORY;
 }
 
 /* ---- second derivatives ---- */
@@ -199,25 +192,67 @@ void hn_chain_information(hn_chain_objective *o, double *out, int flat[HN_CHAIN_
     cut_flat(o, here, out, flat);
 }
 
+/* h = L L', L in the lower triangle of h. 0 unless h is positive definite. */
+static int decompose(double *h, size_t n)
+{
+    for (size_t j = 0; j < n; j++)
+        for (size_t i = j; i < n; i++) {
+            double sum = h[i * n + j];
+
+            for (size_t k = 0; k < j; k++)
+                sum -= h[i * n + k] * h[j * n + k];
+            if (i == j && !(sum > 0.0))
+                return 0;
+            h[i * n + j] = i == j ? sqrt(sum) : sum / h[j * n + j];
+        }
+    return 1;
+}
+
+static void solve(const double *l, size_t n, const double *right, double *x)
+{
+    for (size_t i = 0; i < n; i++) {
+        x[i] = right[i];
+        for (size_t k = 0; k < i; k++)
+            x[i] -= l[i * n + k] * x[k];
+        x[i] /= l[i * n + i];
+    }
+    for (size_t i = n; i-- > 0;) {
+        for (size_t k = i + 1; k < n; k++)
+            x[i] -= l[k * n + i] * x[k];
+        x[i] /= l[i * n + i];
+    }
+}
+
+int hn_chain_variances(double *information, size_t n, double *variance)
+{
+    if (!decompose(information, n))
+        return 0;
+    for (size_t i = 0; i < n; i++) {
+        double unit[HN_CHAIN_PARAMETERS] = {0}, column[HN_CHAIN_PARAMETERS];
+
+        unit[i] = 1.0;
+        solve(information, n, unit, column);
+        variance[i] = column[i];
+    }
+    return 1;
+}
+
 /* One step of Newton's method; 0 when it does not lead down. */
 static int newton_step(hn_chain_objective *o, double *loss, double *moved)
 {
     double h[HN_CHAIN_PARAMETERS * HN_CHAIN_PARAMETERS], g[HN_CHAIN_PARAMETERS];
     double x[HN_CHAIN_PARAMETERS], step[HN_CHAIN_PARAMETERS];
     const size_t n = (size_t)o->count;
-    gsl_matrix_view matrix = gsl_matrix_view_array(h, n, n);
-    gsl_vector_view slope = gsl_vector_view_array(g, n), by = gsl_vector_view_array(step, n);
-    gsl_vector_view at = gsl_vector_view_array(x, n);
     int flat[HN_CHAIN_PARAMETERS];
 
     take_free(o, x);
     hn_chain_information(o, h, flat);
-    slope_of(&at.vector, o, &slope.vector);
+    slope_at(o, x, g);
     for (size_t i = 0; i < n; i++)
         g[i] = flat[i] ? 0.0 : g[i];
-    if (gsl_linalg_cholesky_decomp1(&matrix.matrix) != GSL_SUCCESS ||
-        gsl_linalg_cholesky_solve(&matrix.matrix, &slope.vector, &by.vector) != GSL_SUCCESS)
+    if (!decompose(h, n))
         return 0;
+    solve(h, n, g, step);
     for (double part = 1.0; part > 0.01; part *= 0.5) {
         double trial[HN_CHAIN_PARAMETERS], there;
 
@@ -253,7 +288,7 @@ int hn_chain_minimise(hn_chain_objective *o, double *least, int *is_short)
         if (has_searched)
             return 0;
         has_searched = 1;
-        if (!bfgs(o)) {
+        if (!search(o)) {
             *is_short = 1;
             return 0;
         }

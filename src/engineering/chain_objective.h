@@ -29,6 +29,10 @@ int hn_chain_minimise(hn_chain_objective *objective, double *least, int *is_shor
 void hn_chain_information(hn_chain_objective *objective, double *out,
                           int flat[HN_CHAIN_PARAMETERS]);
 
+/* Diagonal of the inverse of an n x n information, which is overwritten. 0 when it is
+ * not positive definite. */
+int hn_chain_variances(double *information, size_t n, double *variance);
+
 double hn_chain_bound_low(int parameter);
 double hn_chain_bound_high(int parameter);
 

@@ -80,8 +80,8 @@ static void put_axes(figure *f)
             "<line x1=\"%.1f\" x2=\"%.1f\" y1=\"%d\" y2=\"%d\" stroke=\"#6b6b6b\"/>"
             "<text x=\"%.1f\" y=\"%d\" text-anchor=\"middle\">%d</text>\n",
             x_of(f, age), x_of(f, age), BOTTOM, BOTTOM + 4, x_of(f, age), BOTTOM + 17, age);
-    put(f, "<line x1=\"%d\" x2=\"%d\" y1=\"%d\" y2=\"%d\" stroke=\"#6b6b6b\"/>", LEFT, RIGHT, BOTTOM,
-        BOTTOM);
+    put(f, "<line x1=\"%d\" x2=\"%d\" y1=\"%d\" y2=\"%d\" stroke=\"#6b6b6b\"/>", LEFT, RIGHT,
+        BOTTOM, BOTTOM);
     put(f, "<text x=\"%d\" y=\"%d\" text-anchor=\"middle\">age in years</text>\n",
         (LEFT + RIGHT) / 2, BOTTOM + 34);
 }
@@ -106,16 +106,19 @@ static void put_mark(figure *f, int k, double x, double y, double r)
     const char *c = curve[k].colour;
 
     if (k == 0)
-        put(f, "<circle cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\" fill=\"#fff\" stroke=\"%s\"/>", x, y, r, c);
+        put(f, "<circle cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\" fill=\"#fff\" stroke=\"%s\"/>", x, y, r,
+            c);
     else if (k == 1)
-        put(f, "<rect x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\" fill=\"#fff\" stroke=\"%s\"/>",
+        put(f,
+            "<rect x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\" fill=\"#fff\" "
+            "stroke=\"%s\"/>",
             x - r, y - r, 2 * r, 2 * r, c);
     else if (k == 2)
-        put(f, "<path d=\"M%.1f,%.1f l%.1f,%.1f h%.1f z\" fill=\"#fff\" stroke=\"%s\"/>", x, y - r, r,
-            2 * r, -2 * r, c);
+        put(f, "<path d=\"M%.1f,%.1f l%.1f,%.1f h%.1f z\" fill=\"#fff\" stroke=\"%s\"/>", x, y - r,
+            r, 2 * r, -2 * r, c);
     else
-        put(f, "<path d=\"M%.1f,%.1f l%.1f,%.1f l%.1f,%.1f l%.1f,%.1f z\" fill=\"%s\"/>", x, y - r, r,
-            r, -r, r, -r, -r, c);
+        put(f, "<path d=\"M%.1f,%.1f l%.1f,%.1f l%.1f,%.1f l%.1f,%.1f z\" fill=\"%s\"/>", x, y - r,
+            r, r, -r, r, -r, -r, c);
 }
 
 /* Labels at the right ends of the curves, from the top down, none over another. */
@@ -185,7 +188,8 @@ void hn_fit_figure(const hn_fit_page *page, size_t cohort, int driver, hn_out *o
         at, at, WIDTH, HEIGHT, WIDTH, HEIGHT, at);
     hn_put_xml(out, name);
     put(&f,
-        ", %s: share of the length in each grade or worse by age</title><desc id=\"d%zu\">Curves are "
+        ", %s: share of the length in each grade or worse by age</title><desc id=\"d%zu\">Curves "
+        "are "
         "predicted, marks are observed in bands of %d years. The same numbers are in "
         "fit_by_age.csv.</desc>\n",
         hn_config_drivers[driver], at, HN_FIT_BAND_YEARS);

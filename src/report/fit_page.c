@@ -176,8 +176,9 @@ static void put_driver(const hn_fit_page *p, int driver, hn_out *out)
         hn_put_xml(out, name_of(p, c));
         hn_put_text(out, "</h3>\n");
         hn_fit_figure(p, c, driver, out);
-        put(out, "<figcaption>%zu readings, %s. Lines: predicted. Marks: seen, larger with more "
-                 "readings.</figcaption></figure>\n",
+        put(out,
+            "<figcaption>%zu readings, %s. Lines: predicted. Marks: seen, larger with more "
+            "readings.</figcaption></figure>\n",
             fit_of(p, c, driver)->records.readings,
             hn_fit_method_names[fit_of(p, c, driver)->method]);
     }
@@ -191,7 +192,8 @@ static void put_test_row(const hn_fit_bin *b, const char *range, hn_out *out)
     put(out, "<tr><th scope=\"row\">%s</th><td class=\"n\">%zu</td>", range, b->readings);
     if (b->readings)
         put(out, "<td class=\"n\">%.1f %%</td><td class=\"n\">%.1f %%</td></tr>\n",
-            100.0 * b->predicted / (double)b->readings, 100.0 * (double)b->bad / (double)b->readings);
+            100.0 * b->predicted / (double)b->readings,
+            100.0 * (double)b->bad / (double)b->readings);
     else
         hn_put_text(out, "<td></td><td></td></tr>\n");
 }
@@ -203,7 +205,8 @@ static void put_test(const hn_fit_page *p, int driver, hn_out *out)
     char range[48];
 
     put(out,
-        "<table><caption>%s: %zu segments held out, fitted on %zu</caption><thead><tr><th>predicted "
+        "<table><caption>%s: %zu segments held out, fitted on "
+        "%zu</caption><thead><tr><th>predicted "
         "chance of grade 4 or 5</th><th class=\"n\">readings</th><th class=\"n\">mean "
         "predicted</th><th class=\"n\">observed</th></tr></thead><tbody>\n",
         hn_config_drivers[driver], t->held_out, t->fitted);
@@ -219,8 +222,10 @@ static void put_test(const hn_fit_page *p, int driver, hn_out *out)
     hn_put_text(out, "</tbody></table>\n");
     if (all.readings)
         put(out,
-            "<p>Brier score %.4f; %.4f if every pipe had the share of the fitted ones. Of a bad and a "
-            "good pipe, the bad one had the higher chance in %.0f %% of the cases (a coin: 50 %%).</p>\n",
+            "<p>Brier score %.4f; %.4f if every pipe had the share of the fitted ones. Of a bad "
+            "and a "
+            "good pipe, the bad one had the higher chance in %.0f %% of the cases (a coin: 50 "
+            "%%).</p>\n",
             t->brier, t->brier_share, 100.0 * t->right_order);
 }
 
@@ -244,10 +249,12 @@ static void put_method(hn_out *out)
         "<h2>How this was made</h2>\n<p>Grades go 1 to 5 and never back, at one rate a step and "
         "cohort, from grade 1 when built or last lined. First readings count by age, later ones as "
         "pairs, partial ones as \"this grade or worse\". Weights are lengths, scaled to Kish's "
-        "effective number of segments. Fewer than %d readings, or a rate that they leave open, take "
+        "effective number of segments. Fewer than %d readings, or a rate that they leave open, "
+        "take "
         "a prior at the pooled rates (standard deviation 0.5 of the logarithm); fewer than %d take "
         "the pooled rates; none keep the row of the table. Growth with age, exp(b age), is shown "
-        "for comparison; the table holds constant rates. A negative AIC there says that growth fits "
+        "for comparison; the table holds constant rates. A negative AIC there says that growth "
+        "fits "
         "better.</p>\n<p>Pipes that were replaced because they were bad are no longer in the "
         "records: true ageing is then faster than fitted.</p>\n</body></html>\n",
         HN_FIT_OWN_RECORDS, HN_FIT_LEAST_RECORDS);

@@ -8,39 +8,53 @@
 #include <stdio.h>
 #include <string.h>
 
-#define PER_YEAR(name, title, meaning) {name, title, meaning, "1/year", HN_VIEW_REAL, 6, NULL, 0}
-#define PLAIN(name, title, meaning, decimals) {name, title, meaning, "", HN_VIEW_REAL, decimals, NULL, 0}
-#define RATE_COLUMNS(n, step)                                                                     \
-    PER_YEAR("rate_" n "_per_year", "Rate " step, "Estimate"),                                    \
-        PER_YEAR("se_" n "_per_year", "Standard error " step, "From the observed information; "  \
-                 "empty where the records do not say"),                                           \
-        PER_YEAR("low_" n "_per_year", "Low " step, "Lower end of the 95 % profile interval; 0: open"), \
+#define PER_YEAR(name, title, meaning)                           \
+    {                                                            \
+        name, title, meaning, "1/year", HN_VIEW_REAL, 6, NULL, 0 \
+    }
+#define PLAIN(name, title, meaning, decimals)                     \
+    {                                                             \
+        name, title, meaning, "", HN_VIEW_REAL, decimals, NULL, 0 \
+    }
+#define RATE_COLUMNS(n, step)                                        \
+    PER_YEAR("rate_" n "_per_year", "Rate " step, "Estimate"),       \
+        PER_YEAR("se_" n "_per_year", "Standard error " step,        \
+                 "From the observed information; "                   \
+                 "empty where the records do not say"),              \
+        PER_YEAR("low_" n "_per_year", "Low " step,                  \
+                 "Lower end of the 95 % profile interval; 0: open"), \
         PER_YEAR("high_" n "_per_year", "High " step, "Upper end; empty: open")
 
 static const hn_view_column fit_columns[] = {
     HN_TEXT("cohort", "Cohort", "As in deterioration.csv; all cohorts: the pooled fit"),
     HN_TEXT("driver", "Driver", "structural, service or tightness"),
-    HN_TEXT("method", "Method", "own fit, prior (own records and a prior at the pooled rates), "
+    HN_TEXT("method", "Method",
+            "own fit, prior (own records and a prior at the pooled rates), "
             "pooled (rates of all cohorts together), kept (the row of the table in force)"),
     HN_WHOLE("segments", "Segments", "With a reading that counts"),
     HN_WHOLE("readings", "Readings", "That count in the likelihood"),
     HN_WHOLE("cross_section", "By age", "First readings of pipes of known age"),
     HN_WHOLE("pairs", "Pairs", "A reading and the one before on the same pipe"),
     HN_WHOLE("partial", "Partial", "Readings of partial inspections: the grade or worse"),
-    HN_WHOLE("improving", "Better than before", "Readings better than an earlier one; left out "
+    HN_WHOLE("improving", "Better than before",
+             "Readings better than an earlier one; left out "
              "unless there is a misreading table"),
     HN_WHOLE("without_age", "Age unknown", "First readings that only begin a pair"),
-    PLAIN("effective_segments", "Effective segments", "Segments of equal weight that would say as much", 1),
+    PLAIN("effective_segments", "Effective segments",
+          "Segments of equal weight that would say as much", 1),
     RATE_COLUMNS("1_to_2", "1 to 2"),
     RATE_COLUMNS("2_to_3", "2 to 3"),
     RATE_COLUMNS("3_to_4", "3 to 4"),
     RATE_COLUMNS("4_to_5", "4 to 5"),
     PLAIN("log_likelihood", "ln L", "Of the effective segments, without the prior", 4),
     PLAIN("aic", "AIC", "2 x parameters - 2 ln L", 4),
-    PER_YEAR("growth_per_year", "Growth", "b of rates that grow as exp(b age); for comparison only"),
+    PER_YEAR("growth_per_year", "Growth",
+             "b of rates that grow as exp(b age); for comparison only"),
     PER_YEAR("growth_se_per_year", "Standard error of growth", "From the observed information"),
-    PLAIN("growth_aic_change", "AIC with growth", "Against constant rates on the same pipes; below 0: "
-          "rates that grow with age fit better", 4),
+    PLAIN("growth_aic_change", "AIC with growth",
+          "Against constant rates on the same pipes; below 0: "
+          "rates that grow with age fit better",
+          4),
     HN_TEXT("rates_not_seen", "Not seen", "Steps that the records do not bound; the prior speaks"),
     HN_TEXT("converged", "Converged", "no: the search ended early; do not use"),
 };
@@ -52,9 +66,11 @@ static const hn_view_column by_age_columns[] = {
     HN_WHOLE("age_to_years", "To age", "Year behind the band; empty: open"),
     HN_WHOLE("readings", "Readings", "Complete inspections at a known age"),
     HN_WHOLE("grade", "Grade", "1 good to 5 worst"),
-    HN_WHOLE("readings_of_grade", "Readings of the grade", "Count; one between two grades counts for the better"),
+    HN_WHOLE("readings_of_grade", "Readings of the grade",
+             "Count; one between two grades counts for the better"),
     HN_SHARE("observed_share", "Observed", "Share of the length"),
-    HN_SHARE("predicted_share", "Predicted", "By the rates in deterioration.csv, at the ages of the same readings"),
+    HN_SHARE("predicted_share", "Predicted",
+             "By the rates in deterioration.csv, at the ages of the same readings"),
 };
 
 static const hn_view_column test_columns[] = {
@@ -65,9 +81,12 @@ static const hn_view_column test_columns[] = {
     HN_SHARE("mean_predicted", "Predicted", "Mean chance"),
     HN_SHARE("observed_share", "Observed", "Share in grade 4 or 5"),
     PLAIN("brier", "Brier score", "Mean of (chance - outcome)^2; 0 is perfect", 5),
-    PLAIN("brier_of_share", "Brier score of one share", "If every pipe had the share of the fitted pipes", 5),
-    PLAIN("right_order", "Right order", "Chance that of a bad and a good pipe the bad one has the higher "
-          "predicted chance; 0.5 is a coin", 4),
+    PLAIN("brier_of_share", "Brier score of one share",
+          "If every pipe had the share of the fitted pipes", 5),
+    PLAIN("right_order", "Right order",
+          "Chance that of a bad and a good pipe the bad one has the higher "
+          "predicted chance; 0.5 is a coin",
+          4),
     HN_WHOLE("segments_held_out", "Held out", "Segments"),
     HN_WHOLE("segments_fitted", "Fitted", "Segments"),
 };
@@ -126,8 +145,8 @@ static void put_fit(const hn_fit_result *r, hn_grid *g, size_t cohort, int drive
 
     for (int k = 0; c->method == HN_FIT_PRIOR && k < HN_CHAIN_RATES; k++)
         if (c->not_seen[k])
-            used += (size_t)snprintf(open + used, sizeof open - used, "%s%d to %d", used ? "; " : "",
-                                     k + 1, k + 2);
+            used += (size_t)snprintf(open + used, sizeof open - used, "%s%d to %d",
+                                     used ? "; " : "", k + 1, k + 2);
     hn_grid_row(g);
     hn_grid_text(g, hn_fit_cohort_name(r, cohort));
     hn_grid_text(g, hn_config_drivers[driver]);

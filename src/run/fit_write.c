@@ -255,11 +255,12 @@ void hn_fit_account(const hn_fit_result *r, const char *folder, FILE *out)
                 account_row(r, c, d, out);
     for (int d = 0; d < HN_DRIVERS; d++)
         if (r->test[d].held_out)
-            fprintf(out,
-                    "test on %zu held-out segments, %s: Brier score %.4f (one share for all: %.4f), "
-                    "right order %.2f\n",
-                    r->test[d].held_out, hn_config_drivers[d], r->test[d].brier,
-                    r->test[d].brier_share, r->test[d].right_order);
+            fprintf(
+                out,
+                "test on %zu held-out segments, %s: Brier score %.4f (one share for all: %.4f), "
+                "right order %.2f\n",
+                r->test[d].held_out, hn_config_drivers[d], r->test[d].brier, r->test[d].brier_share,
+                r->test[d].right_order);
     for (size_t i = 0; i < r->fit->warnings; i++) {
         const hn_fit_warning *w = &r->fit->warning[i];
 
@@ -268,7 +269,8 @@ void hn_fit_account(const hn_fit_result *r, const char *folder, FILE *out)
                 w->cohort < 0 ? "" : hn_fit_cohort_name(r, (size_t)w->cohort),
                 w->driver < 0 ? "" : ": ", w->text);
     }
-    fprintf(out, "Shares of a network are well predicted by such a chain, single pipes are not: see "
-                 "fit.html.\nwrote %s; to use it: config: {deterioration: %s/deterioration.csv}\n",
+    fprintf(out,
+            "Shares of a network are well predicted by such a chain, single pipes are not: see "
+            "fit.html.\nwrote %s; to use it: config: {deterioration: %s/deterioration.csv}\n",
             folder, folder);
 }

@@ -27,8 +27,13 @@ void hn_fit_account(const hn_fit_result *result, const char *folder, FILE *out);
 /* The table of rates as a plan reads it. */
 void hn_fit_deterioration_csv(const hn_fit_result *result, hn_out *out);
 
-enum { HN_FIT_TABLE_FIT, HN_FIT_TABLE_BY_AGE, HN_FIT_TABLE_TEST, HN_FIT_TABLE_WARNINGS,
-       HN_FIT_TABLE_COUNT };
+enum {
+    HN_FIT_TABLE_FIT,
+    HN_FIT_TABLE_BY_AGE,
+    HN_FIT_TABLE_TEST,
+    HN_FIT_TABLE_WARNINGS,
+    HN_FIT_TABLE_COUNT
+};
 /* Fills the grids; hn_grid_view tells of short memory. */
 void hn_fit_tables(const hn_fit_result *result, hn_grid grid[HN_FIT_TABLE_COUNT]);
 

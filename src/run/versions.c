@@ -8,7 +8,7 @@
 #include "table/condition_sql.h"
 
 static const char *const names[HN_VERSION_COUNT] = {"haunch", "GDAL", "PROJ",
-                                                    "GEOS",   "SQLite", "libyaml", "GSL"};
+                                                    "GEOS",   "SQLite", "libyaml", "NLopt"};
 
 const char *hn_version_name(int i)
 {
@@ -31,7 +31,7 @@ const char *hn_version_text(int i)
     case 5:
         return hn_yaml_version();
     default:
-        return hn_gsl_version();
+        return hn_nlopt_version();
     }
 }
 

@@ -28,7 +28,8 @@ static int read_matrix(const char *path, double out[HN_GRADES][HN_GRADES])
     FILE *f = fopen(path, "r");
     int n = 0;
 
-    while (f && n < HN_GRADES * HN_GRADES && fscanf(f, "%lf", &out[n / HN_GRADES][n % HN_GRADES]) == 1)
+    while (f && n < HN_GRADES * HN_GRADES &&
+           fscanf(f, "%lf", &out[n / HN_GRADES][n % HN_GRADES]) == 1)
         n++;
     if (f)
         fclose(f);

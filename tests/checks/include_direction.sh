@@ -34,7 +34,7 @@ may_use() {
     malloc.h) echo "base cli" ;;
     geos_c.h) echo "network consequence" ;;
     yaml.h) echo "plan" ;;
-    gsl/*.h) echo "engineering" ;;
+    nlopt.h) echo "engineering" ;;
     sqlite3.h) echo "table read write" ;;
     assert.h | ctype.h | dirent.h | errno.h | fcntl.h | float.h | ftw.h | inttypes.h | iso646.h | \
         libgen.h | limits.h | locale.h | math.h | pthread.h | regex.h | sched.h | setjmp.h | \

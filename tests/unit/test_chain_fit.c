@@ -24,8 +24,8 @@ static void add_pair(hn_chain_data *data, int from, double years, int to, double
 
 static hn_chain_fit fit(hn_chain_data *data, int with_growth)
 {
-    hn_chain_fit_spec spec = {.data = data, .with_growth = with_growth,
-                              .with_intervals = !with_growth};
+    hn_chain_fit_spec spec = {
+        .data = data, .with_growth = with_growth, .with_intervals = !with_growth};
     hn_chain_fit out;
 
     memcpy(spec.start, rough_start, sizeof rough_start);
@@ -165,9 +165,8 @@ static void simulate(hn_chain_data *data, draws *d, const double rate[HN_CHAIN_R
         const double second = first + floor(draw(d, 5, 15) * 10) / 10;
         const int a = draw_grade(d, rate, 1, hn_chain_operational_years(growth, 0, first));
         const int b = draw_grade(d, rate, a, hn_chain_operational_years(growth, first, second));
-        const hn_reading both[2] = {
-            {first, HN_GRADE_ONLY(read ? draw_read(d, read, a) : a)},
-            {second, HN_GRADE_ONLY(read ? draw_read(d, read, b) : b)}};
+        const hn_reading both[2] = {{first, HN_GRADE_ONLY(read ? draw_read(d, read, a) : a)},
+                                    {second, HN_GRADE_ONLY(read ? draw_read(d, read, b) : b)}};
 
         assert_int_equal(hn_chain_data_add(data, both, i % 2 ? 2 : 1, 1, 1, NULL), HN_OK);
     }
@@ -362,8 +361,10 @@ static void the_prior_pulls_by_its_weight(void **state)
     (void)state;
     for (double weight = 0.01; weight < 1e5; weight *= 10) {
         hn_chain_data data = {0};
-        hn_chain_fit_spec spec = {.data = &data, .start = {0.1, 0.1, 0.1, 0.1},
-                                  .prior = {0.2, 0.1, 0.1, 0.1}, .prior_weight = weight};
+        hn_chain_fit_spec spec = {.data = &data,
+                                  .start = {0.1, 0.1, 0.1, 0.1},
+                                  .prior = {0.2, 0.1, 0.1, 0.1},
+                                  .prior_weight = weight};
         hn_chain_fit out;
 
         add_one(&data, 40, HN_GRADE_ONLY(1), 7);
