@@ -28,7 +28,7 @@ static const struct {
     {{"output", required_argument, NULL, 'o'}, "PATH", "draft explain fit", "where to write: a new file; for fit the folder of the fit"},
     {{"format", required_argument, NULL, 'f'}, "FORMAT", "explain", "text (default), html or json"},
     {{"plan", required_argument, NULL, 'p'}, "FILE", "explain", "where the plan of the result is now"},
-    {{"misreading", required_argument, NULL, 'm'}, "FILE", "fit", "table of how often a grade is read as another"},
+    {{"misread", required_argument, NULL, 'm'}, "FILE", "fit", "table of how often a grade is read as another"},
     {{"seed", required_argument, NULL, 'S'}, "N", "fit", "other choice of the pipes that test the fit; default 1"},
     {{"timings", no_argument, NULL, 'T'}, NULL, "run", "time of each stage and memory of the table, on stderr"},
     {{"quiet", no_argument, NULL, 'q'}, NULL, NULL, "errors only: no progress, no summary"},

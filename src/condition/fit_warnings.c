@@ -178,7 +178,7 @@ static hn_status warn_improving(const hn_fit_spec *spec, hn_fit *fit, int driver
         return HN_OK;
     return add(fit, driver, -1, "improving_left_out", err,
                "%zu readings are better than an earlier one of the same pipe and are left out; "
-               "ageing then looks faster than it is; a misreading matrix (--misreading) would use "
+               "ageing then looks faster than it is; a misreading matrix (--misread) would use "
                "them",
                r->improving);
 }
