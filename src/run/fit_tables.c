@@ -8,55 +8,72 @@
 #include <stdio.h>
 #include <string.h>
 
-#define PER_YEAR(name, title, meaning)                           \
-    {                                                            \
-        name, title, meaning, "1/year", HN_VIEW_REAL, 6, NULL, 0 \
-    }
-#define PLAIN(name, title, meaning, decimals)                     \
-    {                                                             \
-        name, title, meaning, "", HN_VIEW_REAL, decimals, NULL, 0 \
-    }
-#define RATE_COLUMNS(n, step)                                        \
-    PER_YEAR("rate_" n "_per_year", "Rate " step, "Estimate"),       \
-        PER_YEAR("se_" n "_per_year", "Standard error " step,        \
-                 "From the observed information; "                   \
-                 "empty where the records do not say"),              \
-        PER_YEAR("low_" n "_per_year", "Low " step,                  \
-                 "Lower end of the 95 % profile interval; 0: open"), \
-        PER_YEAR("high_" n "_per_year", "High " step, "Upper end; empty: open")
-
 static const hn_view_column fit_columns[] = {
     HN_TEXT("cohort", "Cohort", "As in deterioration.csv; all cohorts: the pooled fit"),
     HN_TEXT("driver", "Driver", "structural, service or tightness"),
     HN_TEXT("method", "Method",
-            "own fit, prior (own records and a prior at the pooled rates), "
-            "pooled (rates of all cohorts together), kept (the row of the table in force)"),
+            "own fit; prior: own records and a prior at the pooled rates; pooled: rates of all "
+            "cohorts; kept: row of the table in force"),
     HN_WHOLE("segments", "Segments", "With a reading that counts"),
     HN_WHOLE("readings", "Readings", "That count in the likelihood"),
     HN_WHOLE("cross_section", "By age", "First readings of pipes of known age"),
     HN_WHOLE("pairs", "Pairs", "A reading and the one before on the same pipe"),
     HN_WHOLE("partial", "Partial", "Readings of partial inspections: the grade or worse"),
     HN_WHOLE("improving", "Better than before",
-             "Readings better than an earlier one; left out "
-             "unless there is a misreading table"),
+             "Readings better than an earlier one; left out unless there is a misreading table"),
     HN_WHOLE("without_age", "Age unknown", "First readings that only begin a pair"),
-    PLAIN("effective_segments", "Effective segments",
-          "Segments of equal weight that would say as much", 1),
-    RATE_COLUMNS("1_to_2", "1 to 2"),
-    RATE_COLUMNS("2_to_3", "2 to 3"),
-    RATE_COLUMNS("3_to_4", "3 to 4"),
-    RATE_COLUMNS("4_to_5", "4 to 5"),
-    PLAIN("log_likelihood", "ln L", "Of the effective segments, without the prior", 4),
-    PLAIN("aic", "AIC", "2 x parameters - 2 ln L", 4),
-    PER_YEAR("growth_per_year", "Growth",
-             "b of rates that grow as exp(b age); for comparison only"),
-    PER_YEAR("growth_se_per_year", "Standard error of growth", "From the observed information"),
-    PLAIN("growth_aic_change", "AIC with growth",
-          "Against constant rates on the same pipes; below 0: "
-          "rates that grow with age fit better",
-          4),
-    HN_TEXT("rates_not_seen", "Not seen", "Steps that the records do not bound; the prior speaks"),
-    HN_TEXT("converged", "Converged", "no: the search ended early; do not use"),
+    {"effective_segments", "Effective segments", "Segments of equal weight that would say as much",
+     "", HN_VIEW_REAL, 1, NULL, 0},
+    {"rate_1_to_2_per_year", "Rate 1 to 2", "Rate of the step, as in deterioration.csv", "1/year",
+     HN_VIEW_REAL, 6, NULL, 0},
+    {"se_1_to_2_per_year", "Standard error 1 to 2",
+     "From the observed information; empty where the records do not say", "1/year", HN_VIEW_REAL, 6,
+     NULL, 0},
+    {"low_1_to_2_per_year", "Low 1 to 2", "Lower end of the 95 % profile interval; 0: open",
+     "1/year", HN_VIEW_REAL, 6, NULL, 0},
+    {"high_1_to_2_per_year", "High 1 to 2", "Upper end of it; empty: open", "1/year", HN_VIEW_REAL,
+     6, NULL, 0},
+    {"rate_2_to_3_per_year", "Rate 2 to 3", "Rate of the step, as in deterioration.csv", "1/year",
+     HN_VIEW_REAL, 6, NULL, 0},
+    {"se_2_to_3_per_year", "Standard error 2 to 3",
+     "From the observed information; empty where the records do not say", "1/year", HN_VIEW_REAL, 6,
+     NULL, 0},
+    {"low_2_to_3_per_year", "Low 2 to 3", "Lower end of the 95 % profile interval; 0: open",
+     "1/year", HN_VIEW_REAL, 6, NULL, 0},
+    {"high_2_to_3_per_year", "High 2 to 3", "Upper end of it; empty: open", "1/year", HN_VIEW_REAL,
+     6, NULL, 0},
+    {"rate_3_to_4_per_year", "Rate 3 to 4", "Rate of the step, as in deterioration.csv", "1/year",
+     HN_VIEW_REAL, 6, NULL, 0},
+    {"se_3_to_4_per_year", "Standard error 3 to 4",
+     "From the observed information; empty where the records do not say", "1/year", HN_VIEW_REAL, 6,
+     NULL, 0},
+    {"low_3_to_4_per_year", "Low 3 to 4", "Lower end of the 95 % profile interval; 0: open",
+     "1/year", HN_VIEW_REAL, 6, NULL, 0},
+    {"high_3_to_4_per_year", "High 3 to 4", "Upper end of it; empty: open", "1/year", HN_VIEW_REAL,
+     6, NULL, 0},
+    {"rate_4_to_5_per_year", "Rate 4 to 5", "Rate of the step, as in deterioration.csv", "1/year",
+     HN_VIEW_REAL, 6, NULL, 0},
+    {"se_4_to_5_per_year", "Standard error 4 to 5",
+     "From the observed information; empty where the records do not say", "1/year", HN_VIEW_REAL, 6,
+     NULL, 0},
+    {"low_4_to_5_per_year", "Low 4 to 5", "Lower end of the 95 % profile interval; 0: open",
+     "1/year", HN_VIEW_REAL, 6, NULL, 0},
+    {"high_4_to_5_per_year", "High 4 to 5", "Upper end of it; empty: open", "1/year", HN_VIEW_REAL,
+     6, NULL, 0},
+    {"log_likelihood", "ln L", "Of the effective segments, without the prior", "", HN_VIEW_REAL, 4,
+     NULL, 0},
+    {"aic", "AIC", "2 x parameters - 2 ln L", "", HN_VIEW_REAL, 4, NULL, 0},
+    {"growth_per_year", "Growth",
+     "b of rates that grow as exp(b age), on pipes of known age; for comparison only", "1/year",
+     HN_VIEW_REAL, 6, NULL, 0},
+    {"growth_se_per_year", "Standard error of growth", "From the observed information", "1/year",
+     HN_VIEW_REAL, 6, NULL, 0},
+    {"growth_aic_change", "AIC with growth",
+     "Against constant rates on the same pipes; below 0: growth fits better", "", HN_VIEW_REAL, 4,
+     NULL, 0},
+    HN_TEXT("rates_not_seen", "Not seen",
+            "Steps that the records alone do not bound; the prior speaks"),
+    HN_TEXT("converged", "Converged", "no: the search ended early; do not use the row"),
 };
 
 static const hn_view_column by_age_columns[] = {
@@ -80,13 +97,14 @@ static const hn_view_column test_columns[] = {
     HN_WHOLE("readings", "Readings", "Of segments that were held out; the row all has the scores"),
     HN_SHARE("mean_predicted", "Predicted", "Mean chance"),
     HN_SHARE("observed_share", "Observed", "Share in grade 4 or 5"),
-    PLAIN("brier", "Brier score", "Mean of (chance - outcome)^2; 0 is perfect", 5),
-    PLAIN("brier_of_share", "Brier score of one share",
-          "If every pipe had the share of the fitted pipes", 5),
-    PLAIN("right_order", "Right order",
-          "Chance that of a bad and a good pipe the bad one has the higher "
-          "predicted chance; 0.5 is a coin",
-          4),
+    {"brier", "Brier score", "Mean of (chance - outcome)^2; 0 is perfect", "", HN_VIEW_REAL, 5,
+     NULL, 0},
+    {"brier_of_share", "Brier score of one share",
+     "If every pipe had the share of the fitted pipes", "", HN_VIEW_REAL, 5, NULL, 0},
+    {"right_order", "Right order",
+     "Chance that of a bad and a good pipe the bad one has the higher "
+     "predicted chance; 0.5 is a coin",
+     "", HN_VIEW_REAL, 4, NULL, 0},
     HN_WHOLE("segments_held_out", "Held out", "Segments"),
     HN_WHOLE("segments_fitted", "Fitted", "Segments"),
 };

@@ -128,6 +128,10 @@ reconciliation run/tables_reconciliation.c columns
 assumptions run/tables_log.c assumption_columns
 overrides run/tables_log.c override_columns
 run_log run/tables_log.c log_columns
+fit run/fit_tables.c fit_columns
+fit_by_age run/fit_tables.c by_age_columns
+fit_backtest run/fit_tables.c test_columns
+fit_warnings run/fit_tables.c warning_columns
 VIEWS
 }
 
