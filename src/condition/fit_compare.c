@@ -187,7 +187,8 @@ static double right_order(judged *list, size_t count)
 {
     double good_below = 0.0, sum = 0.0, bad = 0.0;
 
-    qsort(list, count, sizeof *list, by_chance);
+    if (count > 0)
+        qsort(list, count, sizeof *list, by_chance);
     for (size_t from = 0, to; from < count; from = to) {
         double good_here = 0.0, bad_here = 0.0;
 
