@@ -251,6 +251,24 @@ static void growth_with_age_is_found_again(void **state)
 
 /* ---- laws ---- */
 
+/* The integral of exp(growth x age) between two ages, by the midpoint rule. */
+static void operational_years_are_the_integral_of_growth(void **state)
+{
+    draws d = {2};
+
+    (void)state;
+    for (int i = 0; i < 200; i++) {
+        const double growth = i % 5 ? draw(&d, -0.05, 0.05) : 0, from = draw(&d, 0, 80);
+        const double to = from + draw(&d, 0, 40), step = (to - from) / 2000;
+        double sum = 0;
+
+        for (int k = 0; k < 2000; k++)
+            sum += exp(growth * (from + (k + 0.5) * step)) * step;
+        assert_close(hn_chain_operational_years(growth, from, to), sum, 1e-6);
+    }
+    assert_close(hn_chain_operational_years(1e-14, 10, 30), 20, 1e-12);
+}
+
 static double log_likelihood(hn_chain_data *data, const hn_chain_model *model)
 {
     static double move[3000][HN_GRADES][HN_GRADES];
@@ -391,6 +409,7 @@ int main(void)
         cmocka_unit_test(simulated_rates_are_found_again),
         cmocka_unit_test(misread_grades_are_seen_through),
         cmocka_unit_test(growth_with_age_is_found_again),
+        cmocka_unit_test(operational_years_are_the_integral_of_growth),
         cmocka_unit_test(ways_of_writing_one_likelihood_agree),
         cmocka_unit_test(chances_of_a_set_are_sums),
         cmocka_unit_test(a_grade_that_improves_has_no_chance),
