@@ -265,6 +265,7 @@ hn_status hn_fit_cohorts(const hn_fit_spec *spec, int part, hn_fit *out, hn_erro
             (hn_chain_data){.grid_years = HN_FIT_GRID_YEARS, .whole = spec->read != NULL};
         f.g[i].aged = f.g[i].plain;
         f.g[i].aged.by_age = 1;
+        f.g[i].aged.grid_years = HN_FIT_GROWTH_GRID_YEARS;
     }
     HN_TRY(gather(&f, err));
     HN_TRY(fit_batch(&f, n - HN_DRIVERS, n, err)); /* all together first */

@@ -28,6 +28,8 @@ static hn_status add_step(hn_chain_data *d, double from, double to, uint8_t grad
     if (d->grid_years > 0.0) {
         step.from_years = round(from / d->grid_years) * d->grid_years;
         step.to_years = round(to / d->grid_years) * d->grid_years;
+        /* time has passed: a worse grade a week later is possible */
+        step.to_years = fmax(step.to_years, step.from_years + d->grid_years);
     }
     if (!d->by_age) {
         step.to_years -= step.from_years;

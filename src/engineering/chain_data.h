@@ -38,7 +38,7 @@ typedef struct hn_chain_cell {
 } hn_chain_cell;
 
 typedef struct hn_chain_data {
-    double grid_years; /* > 0: times between readings are rounded to it (see pack) */
+    double grid_years; /* > 0: ages are rounded to it, and no time is shorter */
     int by_age;        /* 1: spans keep the age at which they begin */
     int whole;         /* 1: sequences stay whole, for readings that may be wrong */
     hn_chain_step *step;

@@ -353,6 +353,26 @@ static void a_grade_that_improves_has_no_chance(void **state)
     hn_chain_data_clear(&data);
 }
 
+/* A grade seen in the first days, or a week after another, must not make the whole
+ * likelihood impossible because ages are put to a tenth of a year. */
+static void a_worse_grade_within_days_has_a_chance(void **state)
+{
+    const hn_chain_model model = {{0.05, 0.04, 0.03, 0.02}, 0, NULL};
+
+    (void)state;
+    for (int by_age = 0; by_age < 2; by_age++) {
+        const hn_reading readings[2] = {{0.0, HN_GRADE_ONLY(2)}, {0.01, HN_GRADE_ONLY(3)}};
+        hn_chain_data data = {.grid_years = 0.1, .by_age = by_age};
+        double found;
+
+        assert_int_equal(hn_chain_data_add(&data, readings, 2, 1, 1, NULL), HN_OK);
+        found = log_likelihood(&data, &model);
+        assert_true(isfinite(found));
+        assert_close(found, log(0.1 * 0.05) + log(0.1 * 0.04), 1e-2);
+        hn_chain_data_clear(&data);
+    }
+}
+
 static void equal_readings_are_one_cell_in_any_order(void **state)
 {
     hn_chain_data a = {.grid_years = 0.1}, b = {.grid_years = 0.1};
@@ -413,6 +433,7 @@ int main(void)
         cmocka_unit_test(ways_of_writing_one_likelihood_agree),
         cmocka_unit_test(chances_of_a_set_are_sums),
         cmocka_unit_test(a_grade_that_improves_has_no_chance),
+        cmocka_unit_test(a_worse_grade_within_days_has_a_chance),
         cmocka_unit_test(equal_readings_are_one_cell_in_any_order),
         cmocka_unit_test(the_prior_pulls_by_its_weight),
     };
