@@ -109,6 +109,27 @@ static double log_chance(const hn_chain_data *d, const hn_chain_cell *cell, grad
     return log_sum;
 }
 
+/* Most cells are one step from one grade to a set of grades, all read right: a sum of
+ * entries of a table. -1: not such a cell. */
+static int plain_start(const hn_chain_model *m, const hn_chain_cell *cell)
+{
+    if (m->read || cell->steps != 1)
+        return -1;
+    for (int g = 0; g < HN_GRADES; g++)
+        if (cell->given == 1u << g || (cell->given == 0 && g == 0))
+            return g;
+    return -1;
+}
+
+static double plain_log_chance(const hn_chain_step *step, const double row[HN_GRADES])
+{
+    double sum = 0.0;
+
+    for (int g = 0; g < HN_GRADES; g++)
+        sum += step->grades >> g & 1u ? row[g] : 0.0;
+    return sum > 0.0 ? log(sum) : (double)-INFINITY;
+}
+
 double hn_chain_log_likelihood(const hn_chain_data *d, const hn_chain_model *m,
                                double (*move)[HN_GRADES][HN_GRADES])
 {
@@ -116,7 +137,13 @@ double hn_chain_log_likelihood(const hn_chain_data *d, const hn_chain_model *m,
 
     fill_moves(d, m, move);
     fill_readings(m, reading);
-    for (size_t i = 0; i < d->cells; i++)
-        sum += d->cell[i].weight * log_chance(d, &d->cell[i], move, reading);
+    for (size_t i = 0; i < d->cells; i++) {
+        const hn_chain_cell *cell = &d->cell[i];
+        const hn_chain_step *first = &d->step[cell->first];
+        const int from = plain_start(m, cell);
+
+        sum += cell->weight * (from >= 0 ? plain_log_chance(first, move[first->span][from])
+                                         : log_chance(d, cell, move, reading));
+    }
     return sum;
 }
