@@ -22,8 +22,8 @@ enum {
 /* Growth needs both ages of a pair, which makes many more different ones; it is for
  * comparison only, and both sides of the comparison use these ages. */
 #define HN_FIT_GROWTH_GRID_YEARS 0.5
-#define HN_FIT_PRIOR_WEIGHT   4.0 /* 1 / 0.5^2: a standard deviation of 0.5 of ln(rate) */
-#define HN_FIT_HELD_OUT_SHARE 0.2
+#define HN_FIT_PRIOR_WEIGHT      4.0 /* 1 / 0.5^2: a standard deviation of 0.5 of ln(rate) */
+#define HN_FIT_HELD_OUT_SHARE    0.2
 
 typedef enum hn_fit_method {
     HN_FIT_OWN,

@@ -82,11 +82,15 @@ static void see(town *t, size_t row, const char *day, double grade, int complete
 static hn_fit_spec spec_of(town *t, uint64_t seed)
 {
     if (!t->history.visit)
-        assert_int_equal(hn_condition_history(t->b.table, &t->seen, &t->b.plan, &t->b.plane,
-                                              &t->history, NULL),
-                         HN_OK);
-    return (hn_fit_spec){.table = t->b.table, .history = &t->history, .cohort = t->cohort,
-                         .plan = &t->b.plan, .seed = seed, .threads = 2};
+        assert_int_equal(
+            hn_condition_history(t->b.table, &t->seen, &t->b.plan, &t->b.plane, &t->history, NULL),
+            HN_OK);
+    return (hn_fit_spec){.table = t->b.table,
+                         .history = &t->history,
+                         .cohort = t->cohort,
+                         .plan = &t->b.plan,
+                         .seed = seed,
+                         .threads = 2};
 }
 
 static void fit(town *t)
@@ -182,8 +186,7 @@ static void every_inspection_since_the_last_lining_is_kept(void **state)
     assert_int_equal(t.fit.before_built, 1);
     assert_int_equal(t.history.visit[0].date, hn_date_days(2012, 6, 1)); /* the earliest first */
     assert_int_equal(t.history.visit[0].grades[HN_STRUCTURAL], HN_GRADE_ONLY(1));
-    assert_int_equal(t.history.visit[2].grades[HN_STRUCTURAL],
-                     HN_GRADE_ONLY(3) | HN_GRADE_ONLY(4));
+    assert_int_equal(t.history.visit[2].grades[HN_STRUCTURAL], HN_GRADE_ONLY(3) | HN_GRADE_ONLY(4));
     assert_int_equal(t.history.visit[3].grades[HN_STRUCTURAL], HN_GRADE_AT_LEAST(3));
     assert_close(t.history.new_in_year[0], 2010, 1e-12);
     /* pipes 0 and 1 by age and one pair each; pipe 3, of unknown age, a pair alone */
