@@ -76,7 +76,6 @@ static void put_source(const hn_fit_result *r, const hn_cohort_fit *c, const cha
 {
     static const char kept[] = "; kept by haunch fit: no records";
     const hn_plan *plan = r->state->plan;
-    const size_t pooled = r->fit->of[r->fit->cohorts * HN_DRIVERS].records.readings;
     char *text, day[HN_DATE_TEXT];
     hn_arena arena = {NULL};
 
@@ -89,7 +88,6 @@ static void put_source(const hn_fit_result *r, const hn_cohort_fit *c, const cha
             c->method == HN_FIT_OWN     ? ""
             : c->method == HN_FIT_PRIOR ? ", with a prior at the rates of all cohorts together"
                                         : ": too few, rates of all cohorts together");
-    (void)pooled;
     put_cell(out, text ? text : "");
     hn_arena_clear(&arena);
 }
