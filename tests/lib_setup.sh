@@ -2,9 +2,10 @@
 # Sourced, POSIX sh.
 
 BUILD_PACKAGES="gcc libc6-dev cmake ninja-build pkg-config libgdal-dev libproj-dev libgeos-dev
- libsqlite3-dev libyaml-dev"
+ libsqlite3-dev libyaml-dev libnlopt-dev"
 TEST_PACKAGES="clang libcmocka-dev universal-ctags gdal-bin python3-gdal sqlite3 valgrind
- libxml2-utils time unzip libclang-rt-14-dev"
+ libxml2-utils time unzip libclang-rt-14-dev
+ python3-scipy r-cran-msm"
 
 as_root() {
     if [ "$(id -u)" = 0 ]; then

@@ -7,6 +7,7 @@
 #include "base/alloc.h"
 #include "run/draft.h"
 #include "run/explain.h"
+#include "run/fit.h"
 #include "run/run.h"
 
 #include <errno.h>
@@ -21,12 +22,14 @@ static const struct {
     const char *commands; /* the commands it is for; NULL: every one */
     const char *help;
 } options[] = {
-    {{"threads", required_argument, NULL, 't'}, "N", "check run explain", "threads to use; default: the cores, at most 8"},
+    {{"threads", required_argument, NULL, 't'}, "N", "check run explain fit", "threads to use; default: the cores, at most 8"},
     {{"strict", no_argument, NULL, 's'}, NULL, "check run", "end with 1 when the data have errors"},
     {{"layer", required_argument, NULL, 'l'}, "NAME", "draft", "the layer that holds the network"},
-    {{"output", required_argument, NULL, 'o'}, "FILE", "draft explain", "write to FILE, which must not exist"},
+    {{"output", required_argument, NULL, 'o'}, "PATH", "draft explain fit", "where to write: a new file; for fit the folder of the fit"},
     {{"format", required_argument, NULL, 'f'}, "FORMAT", "explain", "text (default), html or json"},
     {{"plan", required_argument, NULL, 'p'}, "FILE", "explain", "where the plan of the result is now"},
+    {{"misread", required_argument, NULL, 'm'}, "FILE", "fit", "table of how often a grade is read as another"},
+    {{"seed", required_argument, NULL, 'S'}, "N", "fit", "other choice of the pipes that test the fit; default 1"},
     {{"timings", no_argument, NULL, 'T'}, NULL, "run", "time of each stage and memory of the table, on stderr"},
     {{"quiet", no_argument, NULL, 'q'}, NULL, NULL, "errors only: no progress, no summary"},
     {{"help", no_argument, NULL, 'h'}, NULL, NULL, "print this help; after a command: the help of that command"},
@@ -207,6 +210,22 @@ static int explain_command(const hn_arguments *a)
     return hn_finish_stdout(rc == HN_OK ? 0 : hn_report_error(&err));
 }
 
+static int fit_command(const hn_arguments *a)
+{
+    hn_progress progress;
+    hn_run_options settings = {a->threads, 0, hn_progress_show, &progress, NULL, NULL};
+    hn_fit_call call = {.plan_path = a->operand[0], .output = a->output,
+                        .misreading = a->misreading, .seed = a->seed ? a->seed : 1,
+                        .options = &settings};
+    hn_error err = {0};
+    hn_status rc;
+
+    hn_progress_start(&progress, a->quiet);
+    rc = hn_fit_command(&call, a->quiet ? NULL : stdout, &err);
+    hn_progress_stop(&progress);
+    return hn_finish_stdout(rc == HN_OK ? 0 : hn_report_error(&err));
+}
+
 static int methods_command(const hn_arguments *a)
 {
     hn_error err = {0};
@@ -236,6 +255,11 @@ const hn_command hn_commands[] = {
      "changed since the result was written. With a second ID: both side by side, what decides\n"
      "their order, and what would swap them.",
      "haunch explain out/sample S11-0144 --format html --output sheet.html", 2, 3, explain_command},
+    {"fit", "PLAN", "rates of ageing from your own inspections",
+     "Reads the plan's network and every inspection, and fits the rates of ageing of each cohort by\n"
+     "maximum likelihood. Writes a folder with a table deterioration.csv that a plan can use, the\n"
+     "estimates with their intervals, pictures, and a test on pipes that were left out.",
+     "haunch fit plan.yaml --output fitted", 1, 1, fit_command},
     {"methods", "[PLAN]", "the method catalogue in force, with limits and sources",
      "Prints the methods and rules of the plan's tables, or without a plan of those that come with\n"
      "haunch.",
@@ -256,6 +280,17 @@ static int take_threads(const char *text, hn_arguments *a)
     return 0;
 }
 
+static int take_seed(const char *text, hn_arguments *a)
+{
+    char *end;
+    long n = strtol(text, &end, 10);
+
+    if (end == text || *end || n < 1 || n > 1000000)
+        return hn_wrong_use("--seed wants a whole number from 1 to 1000000, not \"%s\"", text);
+    a->seed = (int)n;
+    return 0;
+}
+
 /* -1: go on; else the exit code. */
 static int take_options(int argc, char **argv, hn_arguments *a, unsigned *used)
 {
@@ -265,7 +300,7 @@ static int take_options(int argc, char **argv, hn_arguments *a, unsigned *used)
     for (size_t i = 0; i < OPTION_COUNT; i++)
         known[i] = options[i].option;
     opterr = 0;
-    while ((c = getopt_long(argc, argv, "t:sl:o:f:p:qhVT", known, NULL)) != -1) {
+    while ((c = getopt_long(argc, argv, "t:sl:o:f:p:m:S:qhVT", known, NULL)) != -1) {
         for (size_t i = 0; i < OPTION_COUNT; i++)
             if (options[i].option.val == c)
                 *used |= 1U << i;
@@ -288,6 +323,13 @@ static int take_options(int argc, char **argv, hn_arguments *a, unsigned *used)
             break;
         case 'p':
             a->plan = optarg;
+            break;
+        case 'm':
+            a->misreading = optarg;
+            break;
+        case 'S':
+            if ((code = take_seed(optarg, a)) != 0)
+                return code;
             break;
         case 'T':
             a->timings = 1;

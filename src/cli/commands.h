@@ -10,7 +10,8 @@ typedef struct hn_arguments {
     const char *operand[3];
     int operands;
     int threads, strict, quiet, timings, help;
-    const char *layer, *output, *format, *plan;
+    const char *layer, *output, *format, *plan, *misreading;
+    int seed; /* 0: none given */
 } hn_arguments;
 
 typedef struct hn_command {

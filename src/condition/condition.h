@@ -1,12 +1,14 @@
 /* condition/condition.h - what is known of each segment, and how it goes on.
  *
  *   hn_condition_join      inspections to segments; the ruling one per segment
+ *   hn_condition_history   every inspection of a segment, for haunch fit
  *   hn_condition_outlook   cohorts, grades moved to today, chances by year
  */
 #ifndef HN_CONDITION_CONDITION_H
 #define HN_CONDITION_CONDITION_H
 
 #include "base/status.h"
+#include "condition/history.h"
 #include "plan/plan.h"
 #include "table/inspections.h"
 #include "table/issues.h"

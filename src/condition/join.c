@@ -1,104 +1,25 @@
 /* Several records, one verdict per segment.
  *
- * Records of one day on one segment are one inspection: lengths seen add up,
- * the worst of what they saw counts. It is complete when a record says so, or
- * when nothing says otherwise and at least 90 % of the length was seen (local
- * rule). The latest complete inspection rules. A later partial one counts only
- * where it saw a worse structural grade; a segment with partial ones only is
- * observed when the grade seen is 4 or 5, since a defect seen is a defect.
+ * Records of one day are one inspection (condition/visits.h). The latest
+ * complete one rules. A later partial one counts only where it saw a worse
+ * structural grade; a segment with partial ones only is observed when the grade
+ * seen is 4 or 5, since a defect seen is a defect.
  */
 #include "base/alloc.h"
 #include "base/dates.h"
 #include "base/parallel.h"
-#include "base/radix.h"
 #include "condition/condition.h"
 #include "condition/match.h"
 #include "condition/observe.h"
+#include "condition/visits.h"
 
 #include <string.h>
 
-static const double COMPLETE_SHARE = 0.9;
 static const double DEFECT_GRADE = 4.0;
-
-typedef struct record_key {
-    int32_t row, date;
-    uint32_t record;
-} record_key;
-
-/* Row, then latest date first; records of one day stay in the order read. */
-static uint64_t sort_key(int32_t row, int32_t date)
-{
-    return (uint64_t)row << 32 | (uint32_t)(INT32_MAX - (int64_t)date);
-}
-
-static hn_status sort_records(const hn_inspections *p, const int32_t *row, record_key *keys,
-                              size_t *count, hn_error *err)
-{
-    hn_keyed *order = hn_alloc(p->count, sizeof *order);
-    size_t n = 0;
-    hn_status rc = HN_OK;
-
-    HN_TRY_ALLOC(order);
-    for (size_t i = 0; i < p->count; i++)
-        if (row[i] >= 0)
-            order[n++] = hn_keyed_of(sort_key(row[i], p->date[i]), (uint32_t)i);
-    if (!hn_radix_sort(order, n))
-        HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
-    for (size_t i = 0; i < n; i++)
-        keys[i] = (record_key){row[order[i].value], p->date[order[i].value], order[i].value};
-    *count = n;
-out:
-    hn_free(order);
-    return rc;
-}
-
-typedef struct visit {
-    size_t from, to; /* keys of one day */
-    int complete;
-    double structural;
-} visit;
-
-static double worst_number(const hn_inspections *p, hn_column_id id, const record_key *keys,
-                           const visit *v)
-{
-    double worst = (double)NAN;
-
-    if (!p->number[id])
-        return worst;
-    for (size_t k = v->from; k < v->to; k++) {
-        double value = p->number[id][keys[k].record];
-
-        if (isnan(worst) || value > worst)
-            worst = value;
-    }
-    return worst;
-}
-
-static visit take_visit(const hn_table *table, const hn_inspections *p, const record_key *keys,
-                        size_t from, size_t end)
-{
-    visit v = {from, from, 0, (double)NAN};
-    double seen_m = 0.0, length_m = hn_f64(table, HN_COL_LENGTH_M, (size_t)keys[from].row);
-    int said_no = 0, said_yes = 0, seen_known = 1;
-
-    for (; v.to < end && keys[v.to].row == keys[from].row && keys[v.to].date == keys[from].date;
-         v.to++) {
-        uint32_t record = keys[v.to].record;
-
-        said_yes |= p->complete[record] == 1;
-        said_no |= p->complete[record] == 0;
-        seen_known &= !isnan(p->length_seen_m[record]);
-        seen_m += p->length_seen_m[record];
-    }
-    v.complete = said_yes || (!said_no && !seen_known) ||
-                 (seen_known && seen_m >= COMPLETE_SHARE * length_m);
-    v.structural = worst_number(p, HN_COL_GRADE_STRUCTURAL, keys, &v);
-    return v;
-}
 
 /* Two records of one day that both claim the whole length: one was keyed twice,
  * or somebody was there twice. They count as one either way. */
-static int is_twice(const hn_inspections *p, const record_key *keys, const visit *v)
+static int is_twice(const hn_inspections *p, const hn_record_key *keys, const hn_visit *v)
 {
     int complete = 0;
 
@@ -107,14 +28,14 @@ static int is_twice(const hn_inspections *p, const record_key *keys, const visit
     return complete > 1;
 }
 
-static void write_visit(hn_table *table, const hn_inspections *p, const record_key *keys,
-                        const visit *v)
+static void write_visit(hn_table *table, const hn_inspections *p, const hn_record_key *keys,
+                        const hn_visit *v)
 {
     size_t row = (size_t)keys[v->from].row;
 
     for (size_t c = 0; c < hn_inspected_number_count; c++) {
         hn_column_id id = hn_inspected_numbers[c];
-        double value = worst_number(p, id, keys, v);
+        double value = hn_visit_worst(p, id, keys, v);
 
         if (!p->number[id] || isnan(value))
             continue;
@@ -191,7 +112,7 @@ typedef struct block_result {
 typedef struct judging {
     hn_table *table;
     const hn_inspections *inspections;
-    const record_key *keys;
+    const hn_record_key *keys;
     size_t count;
     block_result *blocks;
 } judging;
@@ -206,11 +127,11 @@ static void note(block_result *b, size_t row, int32_t date, remark what)
 
 /* What rules so far of one segment, its visits being taken latest first. */
 typedef struct ruling {
-    visit partial; /* the worst of the partial ones before a complete one */
+    hn_visit partial; /* the worst of the partial ones before a complete one */
     int is_found;
 } ruling;
 
-static void take_complete(const judging *j, block_result *b, const visit *v, ruling *r)
+static void take_complete(const judging *j, block_result *b, const hn_visit *v, ruling *r)
 {
     size_t row = (size_t)j->keys[v->from].row;
 
@@ -223,9 +144,9 @@ static void take_complete(const judging *j, block_result *b, const visit *v, rul
     note(b, row, j->keys[r->partial.from].date, WORSE_PARTIAL_KEPT);
 }
 
-static void take_one_visit(const judging *j, block_result *b, const visit *v, ruling *r)
+static void take_one_visit(const judging *j, block_result *b, const hn_visit *v, ruling *r)
 {
-    const record_key *key = &j->keys[v->from];
+    const hn_record_key *key = &j->keys[v->from];
     double lined = (double)hn_f32(j->table, HN_COL_YEAR_LINED, (size_t)key->row);
     size_t records = v->to - v->from;
 
@@ -248,10 +169,10 @@ static void judge_segment(const judging *j, block_result *b, size_t from, size_t
 {
     size_t row = (size_t)j->keys[from].row;
     ruling r = {{0, 0, 0, (double)NAN}, 0};
-    visit v;
+    hn_visit v;
 
     for (size_t at = from; at < to; at = v.to) {
-        v = take_visit(j->table, j->inspections, j->keys, at, to);
+        v = hn_visit_take(j->table, j->inspections, j->keys, at, to);
         take_one_visit(j, b, &v, &r);
     }
     if (!r.is_found && r.partial.structural >= DEFECT_GRADE) {
@@ -344,7 +265,7 @@ hn_status hn_condition_join(hn_table *table, const hn_inspections *p, const hn_p
 {
     int32_t *row = hn_alloc(p->count, sizeof *row);
     uint8_t *how = hn_alloc(p->count, 1);
-    record_key *keys = hn_alloc(p->count, sizeof *keys);
+    hn_record_key *keys = hn_alloc(p->count, sizeof *keys);
     judging j = {.table = table, .inspections = p};
     hn_status rc = HN_OK;
 
@@ -363,7 +284,7 @@ hn_status hn_condition_join(hn_table *table, const hn_inspections *p, const hn_p
             note_unmatched(table, p, i, issues);
     }
     HN_TRY(hn_grade_checks(table, p, row, issues, err));
-    HN_TRY(sort_records(p, row, keys, &j.count, err));
+    HN_TRY(hn_visit_sort(p, row, keys, &j.count, err));
     j.keys = keys;
     HN_TRY(judge_all(&j, threads, stats, issues, err));
 out:

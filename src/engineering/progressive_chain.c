@@ -110,3 +110,29 @@ double hn_chain_mean_grade(const double share[HN_GRADES])
         sum += (g + 1) * share[g];
     return sum;
 }
+
+double hn_chain_mean_stay_steps(double matrix[HN_GRADES][HN_GRADES], int grade)
+{
+    double stay;
+
+    if (grade < 1 || grade > HN_GRADES)
+        return (double)NAN;
+    stay = matrix[grade - 1][grade - 1];
+    return stay < 1.0 ? 1.0 / (1.0 - stay) : (double)INFINITY;
+}
+
+double hn_chain_mean_steps_to_worst(double matrix[HN_GRADES][HN_GRADES], int from_grade)
+{
+    double mean[HN_GRADES] = {0};
+
+    if (from_grade < 1 || from_grade > HN_GRADES)
+        return (double)NAN;
+    for (int g = HN_GRADES - 2; g >= from_grade - 1; g--) {
+        double later = 0.0;
+
+        for (int h = g + 1; h < HN_GRADES; h++)
+            later += matrix[g][h] > 0.0 ? matrix[g][h] * mean[h] : 0.0;
+        mean[g] = (1.0 + later) * hn_chain_mean_stay_steps(matrix, g + 1);
+    }
+    return mean[from_grade - 1];
+}

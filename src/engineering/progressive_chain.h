@@ -44,4 +44,16 @@ void hn_chain_start(double grade_1_5, double out[HN_GRADES]);
 /* Sum of grade x share. */
 double hn_chain_mean_grade(const double share[HN_GRADES]);
 
+/* Of a chain by steps (one year, say), given by its chances of one step; grades may
+ * be left out on the way down, none gets better.
+ *
+ *   stay:      1 / (1 - p_gg)
+ *   to worst:  m_g = (1 + sum over h > g of p_gh m_h) / (1 - p_gg),  m_5 = 0
+ *
+ * the second the row sums of (I - Q)^-1 by back substitution. INFINITY where a grade
+ * is never left; NaN when from_grade is outside 1..5. Source: J. G. Kemeny, J. L.
+ * Snell, Finite Markov Chains (1960), ch. 3 (from memory). */
+double hn_chain_mean_stay_steps(double matrix[HN_GRADES][HN_GRADES], int grade);
+double hn_chain_mean_steps_to_worst(double matrix[HN_GRADES][HN_GRADES], int from_grade);
+
 #endif

@@ -97,6 +97,7 @@ static hn_status gather_cohorts(const hn_config_input *in, const cohort_row *row
             cohort->source = rows[i].source;
         }
         memcpy(cohort->rate_per_year[rows[i].driver], rows[i].rate, sizeof rows[i].rate);
+        cohort->rate_source[rows[i].driver] = rows[i].source;
     }
     out->cohort_count = in->count / HN_DRIVERS;
 out:
@@ -137,6 +138,61 @@ hn_status hn_config_deterioration(const char *path, hn_arena *arena, hn_config *
         goto out;
     }
     HN_TRY(check_last_cohort(&in, out, err));
+out:
+    return rc;
+}
+
+/* ---- misreading ---- */
+
+typedef struct misreading_row {
+    int grade;
+    double read[5];
+    const char *source;
+} misreading_row;
+
+#define READ_CELL(name, k)                                                                         \
+    {                                                                                              \
+        name, HN_CELL_NUMBER, HN_CELL_VALUE, (long)offsetof(misreading_row, read[k]), 0, 1, NULL, 0 \
+    }
+
+static const hn_cell_spec misreading_cells[] = {
+    {"true_grade", HN_CELL_WHOLE, HN_CELL_VALUE, (long)offsetof(misreading_row, grade), 1, 5, NULL,
+     0},
+    READ_CELL("read_1", 0),
+    READ_CELL("read_2", 1),
+    READ_CELL("read_3", 2),
+    READ_CELL("read_4", 3),
+    READ_CELL("read_5", 4),
+    HN_TEXT_CELL(misreading_row, source, HN_CELL_VALUE),
+    {NULL, HN_CELL_TEXT, HN_CELL_OPTIONAL, 0, 0, 0, NULL, 0},
+};
+
+/* Decimals as people write them add up to 1 within this. */
+static const double SHARE_SLACK = 1e-6;
+
+hn_status hn_config_misreading(const char *path, hn_arena *arena, double out[5][5], hn_error *err)
+{
+    static const hn_table_spec spec = {misreading_cells, sizeof(misreading_row), 0, 0};
+    static const char *const key[] = {"true_grade", NULL};
+    hn_config_input in;
+    void *rows = NULL;
+    hn_status rc = HN_OK;
+    HN_TRY(hn_config_rows(&in, path, arena, &spec, &rows, err));
+    HN_TRY(hn_config_unique(&in, key, err));
+    const misreading_row *row = rows;
+    for (size_t i = 0; i < in.count; i++) {
+        double sum = 0.0;
+        for (int k = 0; k < 5; k++)
+            sum += out[row[i].grade - 1][k] = row[i].read[k];
+        if (fabs(sum - 1.0) > SHARE_SLACK)
+            HN_TRY(hn_config_fail(&in, i, "read_1", err,
+                                  "the shares of true grade %d add up to %g, not to 1",
+                                  row[i].grade, sum));
+    }
+    if (in.count != 5) {
+        rc = hn_fail(err, HN_ERR_PLAN, "%s: %zu rows, not one for each grade", in.path, in.count);
+        hn_hint(err, "give one row for each true grade 1 to 5, with the shares read as 1 to 5");
+    }
 out:
     return rc;
 }

@@ -12,6 +12,8 @@
 hn_status hn_config_materials(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
 hn_status hn_config_deterioration(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
 hn_status hn_config_failure_rates(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+/* Not part of a plan: shares read as 1 to 5 for each true grade, rows that add up to 1. */
+hn_status hn_config_misreading(const char *path, hn_arena *arena, double out[5][5], hn_error *err);
 
 /* config_methods.c; methods after deterioration, rules after methods and items */
 hn_status hn_config_methods(const char *path, hn_arena *arena, hn_config *out, hn_error *err);

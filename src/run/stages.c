@@ -46,6 +46,8 @@ static hn_status stage_inspections(hn_state *s, hn_error *err)
                           &s->observations, &s->observed, &s->issues, err));
     HN_TRY(hn_condition_join(s->table, &s->inspections, s->plan, &s->plane, s->threads, &s->join,
                              &s->issues, err));
+    if (s->history)
+        HN_TRY(hn_condition_history(s->table, &s->inspections, s->plan, &s->plane, s->history, err));
     hn_inspections_clear(&s->inspections);
 out:
     return rc;

@@ -57,6 +57,7 @@ typedef struct hn_state {
     hn_inspections inspections;
     hn_observations observations;
     hn_observe_stats observed;
+    hn_history *history; /* NULL, or haunch fit wants every inspection; borrowed */
     hn_source_note sources[HN_SOURCES_MAX];
     size_t source_count;
     hn_source_note *hashing; /* the last one whose hash is on its way, or NULL */

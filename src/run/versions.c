@@ -1,13 +1,14 @@
 #include "run/versions.h"
 
 #include "consequence/inside.h"
+#include "engineering/chain_fit.h"
 #include "plan/plan.h"
 #include "read/library_versions.h"
 #include "run/run.h"
 #include "table/condition_sql.h"
 
 static const char *const names[HN_VERSION_COUNT] = {"haunch", "GDAL", "PROJ",
-                                                    "GEOS",   "SQLite", "libyaml"};
+                                                    "GEOS",   "SQLite", "libyaml", "NLopt"};
 
 const char *hn_version_name(int i)
 {
@@ -27,8 +28,10 @@ const char *hn_version_text(int i)
         return hn_geos_version();
     case 4:
         return hn_sqlite_version();
-    default:
+    case 5:
         return hn_yaml_version();
+    default:
+        return hn_nlopt_version();
     }
 }
 

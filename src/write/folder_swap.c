@@ -56,7 +56,7 @@ static int is_mount_point(const hn_folder_swap *swap)
 
 static hn_status check_target(const hn_folder_swap *swap, hn_error *err)
 {
-    char *manifest;
+    char *manifest, why[96];
     int is_ours;
 
     if (!hn_path_exists(swap->target))
@@ -65,13 +65,14 @@ static hn_status check_target(const hn_folder_swap *swap, hn_error *err)
         return refuse(err, swap->target, "it exists and is not a folder");
     if (is_mount_point(swap))
         return refuse(err, swap->target, "it is a mount point and cannot be replaced as a whole");
-    manifest = hn_path_join(swap->target, "run.json");
+    manifest = hn_path_join(swap->target, swap->mark);
     is_ours = manifest && hn_path_exists(manifest);
     hn_free(manifest);
     if (is_ours || hn_folder_is_empty(swap->target))
         return HN_OK;
-    return refuse(err, swap->target,
-                  "it holds files but no run.json, so it is not a result folder");
+    snprintf(why, sizeof why, "it holds files but no %.32s, so it is not a result folder",
+             swap->mark);
+    return refuse(err, swap->target, why);
 }
 
 static char *sibling(const hn_folder_swap *swap, const char *kind, long pid)
@@ -85,12 +86,13 @@ static char *sibling(const hn_folder_swap *swap, const char *kind, long pid)
     return path;
 }
 
-hn_status hn_folder_swap_plan(hn_folder_swap *swap, const char *folder, hn_error *err)
+hn_status hn_folder_swap_plan(hn_folder_swap *swap, const char *folder, const char *mark,
+                              hn_error *err)
 {
     hn_status rc = HN_OK;
     const char *slash;
 
-    *swap = (hn_folder_swap){.lock = -1};
+    *swap = (hn_folder_swap){.lock = -1, .mark = mark};
     if (!folder || !*folder)
         return refuse(err, "\"\"", "the folder has no name");
     swap->target = absolute_path(folder);
@@ -188,7 +190,7 @@ static long pid_of(const hn_folder_swap *swap, const char *entry, const char *ki
  * only then may there be files of a person in it. */
 static void sweep_partial(const hn_folder_swap *swap, const char *path)
 {
-    char *manifest = hn_path_join(path, "run.json");
+    char *manifest = hn_path_join(path, swap->mark);
 
     if (!manifest)
         return;

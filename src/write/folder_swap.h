@@ -16,15 +16,16 @@ typedef struct hn_folder_swap {
     char *target;  /* absolute, links resolved */
     char *parent;  /* absolute */
     char *name;    /* last part of target */
+    const char *mark; /* file that says "this folder is ours", written last; borrowed */
     char *partial; /* parent/.name.partial-PID */
     int lock;      /* descriptor that says "the maker lives", -1: none */
     int is_made;   /* partial exists and is ours to remove */
 } hn_folder_swap;
 
 /* Finds out the names; makes nothing. HN_ERR_OUTPUT when `folder` exists and
- * is no folder, or holds files but no run.json, or is a mount point. */
+ * is no folder, or holds files but not the mark, or is a mount point. */
 HN_MUST_CHECK hn_status hn_folder_swap_plan(hn_folder_swap *swap, const char *folder,
-                                            hn_error *err);
+                                            const char *mark, hn_error *err);
 void hn_folder_swap_clear(hn_folder_swap *swap);
 
 /* HN_ERR_OUTPUT unless a folder can be made beside the target (missing parents

@@ -93,6 +93,30 @@ static int ends_with(const char *text, const char *end)
     return length >= wanted && strcmp(text + length - wanted, end) == 0;
 }
 
+/* Files of haunch fit; only in a folder of its own, since a person may keep a
+ * table of the same name beside a result. */
+static int is_of_fit(const char *name)
+{
+    static const char *const names[] = {
+        "fit.json",       "fit.html",         "deterioration.csv", "fit.csv",
+        "fit.csvt",       "fit_by_age.csv",   "fit_by_age.csvt",   "fit_backtest.csv",
+        "fit_backtest.csvt", "fit_warnings.csv", "fit_warnings.csvt"};
+
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
+        if (strcmp(name, names[i]) == 0)
+            return 1;
+    return 0;
+}
+
+static int has_file(const char *folder, const char *name)
+{
+    char *path = hn_path_join(folder, name);
+    const int has = path && hn_path_exists(path);
+
+    hn_free(path);
+    return has;
+}
+
 /* Files that a run writes or that SQLite leaves beside its database: a stale
  * -wal beside a new file would spoil it. */
 static int is_ours(const char *name, int in_tables)
@@ -106,7 +130,7 @@ static int is_ours(const char *name, int in_tables)
 static void bequeath_entries(const char *old_folder, const char *heir, int in_tables);
 
 static void bequeath_entry(const char *old_folder, const char *heir, const char *name,
-                           int in_tables)
+                           int in_tables, int is_fit)
 {
     char *from = hn_path_join(old_folder, name), *to = hn_path_join(heir, name);
     const int is_tables = !in_tables && strcmp(name, "tables") == 0;
@@ -117,7 +141,7 @@ static void bequeath_entry(const char *old_folder, const char *heir, const char 
         bequeath_entries(from, to, 1);
         if (rmdir(from) != 0 && !hn_path_exists(to))
             rename(from, to);
-    } else if (is_ours(name, in_tables)) {
+    } else if (is_fit ? is_of_fit(name) : is_ours(name, in_tables)) {
         unlink(from);
     } else if (hn_path_is_folder(heir)) {
         if (hn_path_exists(to))
@@ -133,12 +157,13 @@ static void bequeath_entries(const char *old_folder, const char *heir, int in_ta
 {
     DIR *folder = opendir(old_folder);
     const struct dirent *entry;
+    const int is_fit = !in_tables && has_file(heir, "fit.json");
 
     if (!folder)
         return;
     while ((entry = readdir(folder)) != NULL)
         if (!is_dot(entry->d_name))
-            bequeath_entry(old_folder, heir, entry->d_name, in_tables);
+            bequeath_entry(old_folder, heir, entry->d_name, in_tables, is_fit);
     closedir(folder);
 }
 

@@ -279,7 +279,7 @@ hn_status hn_result_write(const hn_result_spec *spec, hn_error *err)
     if (!GDALGetDriverByName("GPKG"))
         GDALAllRegister();
     hn_pace_init(&w.pace, count_rows(spec), spec->progress, spec->progress_context);
-    HN_TRY(hn_folder_swap_plan(&w.swap, spec->folder, err));
+    HN_TRY(hn_folder_swap_plan(&w.swap, spec->folder, "run.json", err));
     hn_folder_swap_sweep(&w.swap);
     current = &w;
     HN_TRY(hn_folder_swap_begin(&w.swap, err));
@@ -296,7 +296,7 @@ out:
 hn_status hn_result_check_folder(const char *folder, hn_error *err)
 {
     hn_folder_swap swap;
-    hn_status rc = hn_folder_swap_plan(&swap, folder, err);
+    hn_status rc = hn_folder_swap_plan(&swap, folder, "run.json", err);
 
     if (rc == HN_OK) {
         hn_folder_swap_sweep(&swap);

@@ -1,5 +1,5 @@
 #!/bin/sh
-# Fails when docs/columns.md or docs/outputs.md says something else than the
+# Fails when docs/columns.md, outputs.md or fit.md says something else than the
 # lists of columns in the sources. What is compared stands in these files
 # between the marks "<!-- NAME: begin -->" and "<!-- NAME: end -->".
 #   sh columns_doc.sh BUILD_DIR SOURCE_DIR           checks
@@ -105,6 +105,18 @@ make_view() {
     }' "$2"
 }
 
+# The tables of haunch fit.
+make_fit_views() {
+    while read -r view array; do
+        make_view "$view" src/run/fit_tables.c "$array"
+    done <<VIEWS
+fit fit_columns
+fit_by_age by_age_columns
+fit_backtest test_columns
+fit_warnings warning_columns
+VIEWS
+}
+
 make_views() {
     while read -r view file array; do
         make_view "$view" "src/$file" "$array"
@@ -162,19 +174,20 @@ scratch=$(mktemp -d "${TMPDIR:-/tmp}/haunch-columns.XXXXXX")
 trap 'rm -rf "$scratch"' EXIT
 { make_columns && make_codes; } >"$scratch/columns"
 make_views >"$scratch/outputs"
-for name in columns outputs; do
+make_fit_views >"$scratch/fit"
+for name in columns outputs fit; do
     splice "$scratch/$name" "docs/$name.md" >"$scratch/$name.md"
 done
 if [ "$write" = yes ]; then
-    cp "$scratch/columns.md" "$scratch/outputs.md" docs/
+    cp "$scratch/columns.md" "$scratch/outputs.md" "$scratch/fit.md" docs/
     exit 0
 fi
 {
-    for name in columns.md outputs.md; do
+    for name in columns.md outputs.md fit.md; do
         diff "docs/$name" "$scratch/$name" | sed -n "s|^[<>]|docs/$name &|p"
     done
     # a table that the list above does not know
-    listed=$(grep -c '^@' "$scratch/outputs")
+    listed=$(cat "$scratch/outputs" "$scratch/fit" | grep -c '^@')
     # tables of a sheet (report/sheet_*.c) are no tables of the result
     found=$(find src -name '*.c' ! -path 'src/report/sheet_*' -exec cat {} + | grep -c 'hn_view_column [a-z_]*\[\] = {')
     [ "$listed" = "$found" ] || echo "$found tables in src, $listed known to this check"

@@ -12,7 +12,9 @@ may_include() {
     plan) echo "base table read" ;;
     network | consequence | risk) echo "base table plan" ;;
     condition | options | programme) echo "base table plan engineering" ;;
-    report) echo "base table plan engineering options write" ;; # prints what options/ filled
+    report) # prints what options/ and condition/ filled
+        echo "base table plan engineering options condition write"
+        ;;
     run)
         echo "base engineering table read plan network condition consequence options risk" \
             "programme write report"
@@ -32,6 +34,7 @@ may_use() {
     malloc.h) echo "base cli" ;;
     geos_c.h) echo "network consequence" ;;
     yaml.h) echo "plan" ;;
+    nlopt.h) echo "engineering" ;;
     sqlite3.h) echo "table read write" ;;
     assert.h | ctype.h | dirent.h | errno.h | fcntl.h | float.h | ftw.h | inttypes.h | iso646.h | \
         libgen.h | limits.h | locale.h | math.h | pthread.h | regex.h | sched.h | setjmp.h | \

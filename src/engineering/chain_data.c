@@ -1,0 +1,222 @@
+#include "engineering/chain_data.h"
+
+#include "base/alloc.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static int is_one_grade(uint8_t grades)
+{
+    return (grades & (grades - 1)) == 0;
+}
+
+static hn_status new_cell(hn_chain_data *d, uint8_t given, double weight, hn_error *err)
+{
+    if (!hn_grow((void **)&d->cell, d->cells, &d->cell_room, sizeof *d->cell))
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory for readings");
+    d->cell[d->cells++] = (hn_chain_cell){.first = d->steps, .given = given, .weight = weight};
+    return HN_OK;
+}
+
+static hn_status add_step(hn_chain_data *d, double from, double to, uint8_t grades, hn_error *err)
+{
+    hn_chain_step step = {.from_years = from, .to_years = to, .grades = grades};
+
+    if (!hn_grow((void **)&d->step, d->steps, &d->step_room, sizeof *d->step))
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory for readings");
+    if (d->grid_years > 0.0) {
+        step.from_years = round(from / d->grid_years) * d->grid_years;
+        step.to_years = round(to / d->grid_years) * d->grid_years;
+        /* time has passed: a worse grade a week later is possible */
+        step.to_years = fmax(step.to_years, step.from_years + d->grid_years);
+    }
+    if (!d->by_age) {
+        step.to_years -= step.from_years;
+        step.from_years = 0.0;
+    }
+    if (!d->by_age && d->grid_years > 0.0) {
+        step.span = (size_t)(step.to_years / d->grid_years + 0.5);
+        step.to_years = (double)step.span * d->grid_years;
+    }
+    d->step[d->steps++] = step;
+    d->cell[d->cells - 1].steps++;
+    return HN_OK;
+}
+
+hn_status hn_chain_data_add(hn_chain_data *d, const hn_reading *reading, size_t count,
+                            int age_known, double weight, hn_error *err)
+{
+    double from = age_known || count == 0 ? 0.0 : reading[0].age_years;
+    size_t at = age_known ? 0 : 1;
+    hn_status rc = HN_OK;
+
+    if (count <= at || !(weight > 0.0))
+        return HN_OK;
+    HN_TRY(new_cell(d, age_known ? 0 : reading[0].grades, weight, err));
+    for (; at < count; at++) {
+        HN_TRY(add_step(d, from, reading[at].age_years, reading[at].grades, err));
+        from = reading[at].age_years;
+        if (!d->whole && at + 1 < count && is_one_grade(reading[at].grades))
+            HN_TRY(new_cell(d, reading[at].grades, weight, err));
+    }
+    d->weight += weight;
+out:
+    return rc;
+}
+
+/* ---- equal sequences ---- */
+
+typedef struct keyed_cell {
+    hn_chain_cell cell;
+    const hn_chain_step *step; /* of all cells */
+} keyed_cell;
+
+static int by_number(double a, double b)
+{
+    return (a > b) - (a < b);
+}
+
+static int compare_step(const hn_chain_step *a, const hn_chain_step *b)
+{
+    int order = by_number(a->from_years, b->from_years);
+
+    order = order ? order : by_number(a->to_years, b->to_years);
+    return order ? order : (int)a->grades - (int)b->grades;
+}
+
+static int compare_cell(const keyed_cell *a, const keyed_cell *b)
+{
+    int order = (int)a->cell.given - (int)b->cell.given;
+
+    if (order == 0)
+        order = (a->cell.steps > b->cell.steps) - (a->cell.steps < b->cell.steps);
+    for (uint32_t i = 0; order == 0 && i < a->cell.steps; i++)
+        order = compare_step(a->step + a->cell.first + i, b->step + b->cell.first + i);
+    return order;
+}
+
+/* Ties by the order of adding: sums of weights are then the same every time. */
+static int order_cells(const void *a, const void *b)
+{
+    const keyed_cell *left = a, *right = b;
+    int order = compare_cell(left, right);
+
+    return order ? order
+                 : (left->cell.first > right->cell.first) - (left->cell.first < right->cell.first);
+}
+
+static hn_status merge_cells(hn_chain_data *d, hn_error *err)
+{
+    keyed_cell *keyed = hn_alloc(d->cells, sizeof *keyed);
+    size_t kept = 0;
+
+    if (!keyed)
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory for readings");
+    for (size_t i = 0; i < d->cells; i++)
+        keyed[i] = (keyed_cell){d->cell[i], d->step};
+    qsort(keyed, d->cells, sizeof *keyed, order_cells);
+    for (size_t i = 0; i < d->cells; i++) {
+        if (kept > 0 && compare_cell(&keyed[kept - 1], &keyed[i]) == 0)
+            keyed[kept - 1].cell.weight += keyed[i].cell.weight;
+        else
+            keyed[kept++] = keyed[i];
+    }
+    for (size_t i = 0; i < kept; i++)
+        d->cell[i] = keyed[i].cell;
+    d->cells = kept;
+    hn_free(keyed);
+    return HN_OK;
+}
+
+/* ---- spans ---- */
+
+static hn_status room_for_spans(hn_chain_data *d, size_t count, hn_error *err)
+{
+    d->span_from = hn_alloc(count, sizeof *d->span_from);
+    d->span_to = hn_alloc(count, sizeof *d->span_to);
+    d->spans = count;
+    if (!d->span_from || !d->span_to)
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory for readings");
+    return HN_OK;
+}
+
+/* On a grid each multiple of it is a span, used or not. */
+static hn_status grid_spans(hn_chain_data *d, hn_error *err)
+{
+    size_t most = 0;
+    hn_status rc = HN_OK;
+
+    for (size_t i = 0; i < d->steps; i++)
+        most = d->step[i].span > most ? d->step[i].span : most;
+    HN_TRY(room_for_spans(d, most + 1, err));
+    for (size_t i = 0; i < d->spans; i++)
+        d->span_to[i] = (double)i * d->grid_years;
+out:
+    return rc;
+}
+
+typedef struct numbered {
+    double from, to;
+    size_t step;
+} numbered;
+
+static int order_numbered(const void *a, const void *b)
+{
+    const numbered *left = a, *right = b;
+    int order = by_number(left->from, right->from);
+
+    order = order ? order : by_number(left->to, right->to);
+    return order ? order : (left->step > right->step) - (left->step < right->step);
+}
+
+static hn_status free_spans(hn_chain_data *d, hn_error *err)
+{
+    numbered *list = hn_alloc(d->steps, sizeof *list);
+    size_t count = 0;
+    hn_status rc = HN_OK;
+
+    HN_TRY_ALLOC(list);
+    for (size_t i = 0; i < d->steps; i++)
+        list[i] = (numbered){d->step[i].from_years, d->step[i].to_years, i};
+    qsort(list, d->steps, sizeof *list, order_numbered);
+    HN_TRY(room_for_spans(d, d->steps, err));
+    for (size_t i = 0; i < d->steps; i++) {
+        if (count == 0 || d->span_from[count - 1] != list[i].from ||
+            d->span_to[count - 1] != list[i].to) {
+            d->span_from[count] = list[i].from;
+            d->span_to[count++] = list[i].to;
+        }
+        d->step[list[i].step].span = count - 1;
+    }
+    d->spans = count;
+out:
+    hn_free(list);
+    return rc;
+}
+
+hn_status hn_chain_data_pack(hn_chain_data *d, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    HN_TRY(merge_cells(d, err));
+    HN_TRY(!d->by_age && d->grid_years > 0.0 ? grid_spans(d, err) : free_spans(d, err));
+out:
+    return rc;
+}
+
+void hn_chain_data_scale(hn_chain_data *d, double factor)
+{
+    for (size_t i = 0; i < d->cells; i++)
+        d->cell[i].weight *= factor;
+    d->weight *= factor;
+}
+
+void hn_chain_data_clear(hn_chain_data *d)
+{
+    hn_free(d->step);
+    hn_free(d->cell);
+    hn_free(d->span_from);
+    hn_free(d->span_to);
+    memset(d, 0, sizeof *d);
+}
