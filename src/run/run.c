@@ -2,6 +2,7 @@
 
 #include "base/alloc.h"
 #include "base/parallel.h"
+#include "run/fit_write.h"
 #include "run/previous_result.h"
 #include "run/rules_check.h"
 #include "run/source_hash.h"
@@ -146,6 +147,7 @@ out:
 void hn_run_abandon(void)
 {
     hn_result_abandon();
+    hn_fit_abandon();
 }
 
 hn_status hn_check(const char *plan_path, const hn_run_options *options, FILE *out, hn_error *err)
