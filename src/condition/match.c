@@ -21,19 +21,9 @@ static hn_status rows_by_id(const hn_table *table, int32_t **out, hn_error *err)
     memset(row, 0xff, texts * sizeof *row);
     for (size_t i = table->rows; i-- > 0;)
         row[hn_str(table, HN_COL_SEGMENT_ID, i)] = (int32_t)i;
-    for (size_t i = 0; i < table->rows && table->column[HN_COL_MEMBERS]; i++) {
-        const char *at = hn_table_text(table, HN_COL_MEMBERS, i);
-
-        while (*at) {
-            size_t n = strcspn(at, ";");
-            uint32_t id = hn_text_pool_find(table->texts, at, n);
-
-            if (id && row[id] < 0)
-                row[id] = (int32_t)i;
-            at += n;
-            at += strspn(at, "; ");
-        }
-    }
+    for (size_t i = 0; i < table->pieces.count; i++)
+        if (row[table->pieces.list[i].id] < 0)
+            row[table->pieces.list[i].id] = table->pieces.list[i].row;
     return HN_OK;
 }
 

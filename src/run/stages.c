@@ -6,6 +6,7 @@
  */
 #include "run/stages.h"
 
+#include "condition/on_piece.h"
 #include "run/attention.h"
 #include "run/import.h"
 #include "run/defaults.h"
@@ -44,6 +45,7 @@ static hn_status stage_inspections(hn_state *s, hn_error *err)
     if (s->plan->observation_count)
         HN_TRY(hn_observe(s->table, s->plan, &s->plane, s->threads, &s->inspections,
                           &s->observations, &s->observed, &s->issues, err));
+    hn_inspections_on_pieces(s->table, s->plan, &s->inspections);
     HN_TRY(hn_condition_join(s->table, &s->inspections, s->plan, &s->plane, s->threads, &s->join,
                              &s->issues, err));
     if (s->history)
