@@ -204,8 +204,9 @@ hn_status hn_observe_match(hn_observing *w, hn_error *err)
     HN_TRY_ALLOC(w->record_of);
     if (records)
         HN_TRY(hn_match_inspections(w->table, w->inspections, w->plan, w->plane, w->inspection_row,
-                                    how, err));
-    HN_TRY(hn_match_inspections(w->table, &w->o->visits, w->plan, w->plane, w->o->row, how, err));
+                                    how, NULL, err));
+    HN_TRY(hn_match_inspections(w->table, &w->o->visits, w->plan, w->plane, w->o->row, how, NULL,
+                                err));
     HN_TRY(link_by_id(w, how, err));
     HN_TRY(link_by_day(w, err));
     settle_directions(w, how);

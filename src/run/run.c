@@ -29,6 +29,7 @@ void hn_state_free(hn_state *s)
     hn_consequence_parts_clear(&s->parts);
     hn_outlook_clear(&s->outlook);
     hn_inspections_clear(&s->inspections);
+    hn_matches_clear(&s->matches);
     hn_observations_clear(&s->observations);
     hn_nodes_clear(&s->nodes);
     hn_crs_info_clear(&s->crs);

@@ -46,8 +46,9 @@ static hn_status stage_inspections(hn_state *s, hn_error *err)
         HN_TRY(hn_observe(s->table, s->plan, &s->plane, s->threads, &s->inspections,
                           &s->observations, &s->observed, &s->issues, err));
     hn_inspections_on_pieces(s->table, s->plan, &s->inspections);
+    s->matches.all = s->watched_id || s->table->rows <= HN_MATCHES_ALL_UP_TO;
     HN_TRY(hn_condition_join(s->table, &s->inspections, s->plan, &s->plane, s->threads, &s->join,
-                             &s->issues, err));
+                             &s->matches, &s->issues, err));
     if (s->history)
         HN_TRY(hn_condition_history(s->table, &s->inspections, s->plan, &s->plane, s->history, err));
     hn_inspections_clear(&s->inspections);
