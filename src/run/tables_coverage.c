@@ -13,9 +13,10 @@ static const hn_view_column coverage_columns[] = {
 };
 
 static const hn_view_column match_columns[] = {
-    HN_TEXT("matched_by", "Matched by", "How an inspection record found its segment"),
+    HN_TEXT("matched_by", "Matched by", "How an inspection record found its segment; below, of them: what is doubtful"),
     HN_WHOLE("records", "Records", "Records"),
     HN_SHARE("share_of_records", "Share", "Share of all records"),
+    HN_SHARE("mean_confidence", "Confidence", "Mean confidence of these matches"),
 };
 
 enum { SEEN_GRADES = 5, CLASSES = SEEN_GRADES + 3 };
@@ -75,14 +76,25 @@ static void add_coverage(const hn_state *s, hn_grid *g)
     }
 }
 
+static void add_match_line(const hn_state *s, hn_grid *g, const char *name, size_t records)
+{
+    hn_grid_row(g);
+    hn_grid_text(g, name);
+    hn_grid_int(g, (int64_t)records);
+    hn_grid_real(g, (double)records / (double)s->join.records);
+}
+
 static void add_matches(const hn_state *s, hn_grid *g)
 {
     for (int how = 0; how < HN_MATCH_COUNT; how++) {
-        hn_grid_row(g);
-        hn_grid_text(g, hn_match_names[how]);
-        hn_grid_int(g, (int64_t)s->join.by[how]);
-        hn_grid_real(g, (double)s->join.by[how] / (double)s->join.records);
+        add_match_line(s, g, hn_match_names[how], s->join.by[how]);
+        hn_grid_real(g, how == HN_MATCH_NONE
+                            ? (double)NAN
+                            : s->join.confidence[how] / (double)s->join.by[how]);
     }
+    add_match_line(s, g, "of them: confidence below 0.5", s->join.doubtful);
+    add_match_line(s, g, "of them: fits two segments or more", s->join.fit_several);
+    add_match_line(s, g, "of them: whole segment twice in one day", s->join.twice);
 }
 
 void hn_tables_coverage(const hn_state *s, hn_tables *tables)
@@ -94,7 +106,8 @@ void hn_tables_coverage(const hn_state *s, hn_tables *tables)
                  coverage_columns, HN_COUNT_OF(coverage_columns));
     add_coverage(s, g);
     hn_grid_init(m, "match_report", "How inspections found their segment",
-                 "Records by the way they were joined; unmatched ones are in data_issues.",
+                 "Records by the way they were joined; unmatched and doubly matched ones are in "
+                 "data_issues by name.",
                  match_columns, HN_COUNT_OF(match_columns));
     add_matches(s, m);
 }
