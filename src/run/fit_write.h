@@ -37,6 +37,7 @@ enum {
     HN_FIT_TABLE_BY_AGE,
     HN_FIT_TABLE_TEST,
     HN_FIT_TABLE_WARNINGS,
+    HN_FIT_TABLE_IMPLIED,
     HN_FIT_TABLE_COUNT
 };
 /* Fills the grids; hn_grid_view tells of short memory. */
