@@ -26,9 +26,9 @@ typedef struct hn_join_stats {
     size_t superseded;               /* records older than the ruling one */
     size_t before_lining;            /* records from before the last lining */
     double confidence[HN_MATCH_COUNT]; /* sum over the records */
-    size_t doubtful;                 /* records with a confidence below HN_MATCH_DOUBTFUL */
-    size_t fit_several;              /* records that fit two segments or more */
-    size_t twice;                    /* records of a day that claim one segment whole twice */
+    size_t doubtful[HN_MATCH_COUNT]; /* records with a confidence below HN_MATCH_DOUBTFUL */
+    size_t fit_several[HN_MATCH_COUNT]; /* records that fit two segments or more */
+    size_t twice[HN_MATCH_COUNT]; /* records of a day that claim one segment whole twice */
 } hn_join_stats;
 
 /* Joins by segment id, else node pair, else reversed pair, else the nearest

@@ -4,10 +4,10 @@
 #include "condition/on_piece.h"
 
 static const double BY_ID = 0.95, BY_NODES = 0.9, BY_REVERSED = 0.8, ON_LINE = 0.7;
-static const double AT_REACH = 0.5;  /* of what it is on the line */
-static const double AGREEING = 0.5;  /* of the doubt stays */
-static const double AGAINST = 0.5;   /* of the confidence stays */
-static const double UNDATED = 0.8;   /* likewise */
+static const double AT_REACH = 0.5; /* of what it is on the line */
+static const double AGREEING = 0.5; /* of the doubt stays */
+static const double AGAINST = 0.5;  /* of the confidence stays */
+static const double UNDATED = 0.8;  /* likewise */
 
 static double begin_at(int how, double apart_m, double reach_m)
 {

@@ -166,7 +166,8 @@ static void take_one_visit(const judging *j, block_result *b, const hn_visit *v,
         return;
     }
     if (is_twice(j->inspections, j->keys, v)) {
-        b->stats.twice += records;
+        for (size_t k = v->from; k < v->to; k++)
+            b->stats.twice[j->how[j->keys[k].record]]++;
         note(j, b, v, INSPECTION_TWICE);
     }
     *(v->complete ? &b->stats.complete : &b->stats.partial) += records;
@@ -209,7 +210,7 @@ static void rate_match(const judging *j, block_result *b, const ruling *r, size_
     confidence = hn_match_confidence(j->table, j->plan, p, i, row, m.how, (double)m.apart_m,
                                      j->notes->reach_m, &m.evidence);
     b->stats.confidence[m.how] += confidence;
-    b->stats.doubtful += confidence < HN_MATCH_DOUBTFUL;
+    b->stats.doubtful[m.how] += confidence < HN_MATCH_DOUBTFUL;
     if (!j->list_all && confidence >= HN_MATCH_DOUBTFUL)
         return;
     m.confidence_0_1 = (float)confidence;
@@ -266,10 +267,11 @@ static void add_stats(hn_join_stats *to, const hn_join_stats *from)
     to->worse_partial_kept += from->worse_partial_kept;
     to->superseded += from->superseded;
     to->before_lining += from->before_lining;
-    to->twice += from->twice;
-    to->doubtful += from->doubtful;
-    for (int how = 0; how < HN_MATCH_COUNT; how++)
+    for (int how = 0; how < HN_MATCH_COUNT; how++) {
         to->confidence[how] += from->confidence[how];
+        to->doubtful[how] += from->doubtful[how];
+        to->twice[how] += from->twice[how];
+    }
 }
 
 /* The day, and the inspections by their ids where they have some. */
@@ -354,7 +356,7 @@ static void note_unmatched(const hn_table *table, const hn_inspections *p, size_
 }
 
 static void list_doubles(const hn_table *table, const hn_inspections *p, const int32_t *row,
-                         const hn_match_notes *notes, hn_join_stats *stats, hn_issue_list *issues)
+                         const uint8_t *how, const hn_match_notes *notes, hn_join_stats *stats, hn_issue_list *issues)
 {
     for (size_t k = 0; k < notes->count; k++) {
         const hn_fits_two *two = &notes->list[k];
@@ -362,6 +364,7 @@ static void list_doubles(const hn_table *table, const hn_inspections *p, const i
         const int32_t other = is_by_id ? two->other : hn_match_twin(table, two->one);
         char value[160], day[HN_DATE_TEXT] = "";
 
+        stats->fit_several[how[two->record]]++;
         if (p->date[two->record] != HN_I32_MISSING)
             hn_date_text(p->date[two->record], day);
         snprintf(value, sizeof value, "%.40s %s: %.40s, %.40s",
@@ -378,7 +381,6 @@ static void list_doubles(const hn_table *table, const hn_inspections *p, const i
                                             : "its place on the map decides",
                      p->x[two->record], p->y[two->record]);
     }
-    stats->fit_several = notes->count;
 }
 
 hn_status hn_condition_join(hn_table *table, const hn_inspections *p, const hn_plan *plan,
@@ -407,7 +409,7 @@ hn_status hn_condition_join(hn_table *table, const hn_inspections *p, const hn_p
         if (row[i] < 0)
             note_unmatched(table, p, i, issues);
     }
-    list_doubles(table, p, row, &notes, stats, issues);
+    list_doubles(table, p, row, how, &notes, stats, issues);
     HN_TRY(hn_grade_checks(table, p, row, issues, err));
     HN_TRY(hn_visit_sort(p, row, keys, &j.count, err));
     j.keys = keys;

@@ -229,9 +229,9 @@ void hn_match_notes_clear(hn_match_notes *notes)
     memset(notes, 0, sizeof *notes);
 }
 
-hn_status hn_match_inspections(const hn_table *table, const hn_inspections *p,
-                               const hn_plan *plan, const hn_plane *plane, int32_t *row,
-                               uint8_t *how, hn_match_notes *notes, hn_error *err)
+hn_status hn_match_inspections(const hn_table *table, const hn_inspections *p, const hn_plan *plan,
+                               const hn_plane *plane, int32_t *row, uint8_t *how,
+                               hn_match_notes *notes, hn_error *err)
 {
     hn_match_notes unasked = {0};
     int32_t *by_id = NULL;

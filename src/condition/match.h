@@ -26,9 +26,8 @@ int32_t hn_match_twin(const hn_table *table, int32_t row);
 /* row[i]: table row of record i, -1 for none; how[i]: hn_match. Both have
  * inspections->count entries. notes may be NULL. */
 HN_MUST_CHECK hn_status hn_match_inspections(const hn_table *table,
-                                             const hn_inspections *inspections,
-                                             const hn_plan *plan, const hn_plane *plane,
-                                             int32_t *row, uint8_t *how, hn_match_notes *notes,
-                                             hn_error *err);
+                                             const hn_inspections *inspections, const hn_plan *plan,
+                                             const hn_plane *plane, int32_t *row, uint8_t *how,
+                                             hn_match_notes *notes, hn_error *err);
 
 #endif

@@ -13,10 +13,13 @@ static const hn_view_column coverage_columns[] = {
 };
 
 static const hn_view_column match_columns[] = {
-    HN_TEXT("matched_by", "Matched by", "How an inspection record found its segment; below, of them: what is doubtful"),
+    HN_TEXT("matched_by", "Matched by", "How an inspection record found its segment"),
     HN_WHOLE("records", "Records", "Records"),
     HN_SHARE("share_of_records", "Share", "Share of all records"),
     HN_SHARE("mean_confidence", "Confidence", "Mean confidence of these matches"),
+    HN_WHOLE("doubtful", "Doubtful", "Records with a confidence below 0.5"),
+    HN_WHOLE("fit_several", "Fit several", "Records that fit two segments or more"),
+    HN_WHOLE("twice_in_a_day", "Twice", "Records of one day that claim the same whole segment"),
 };
 
 enum { SEEN_GRADES = 5, CLASSES = SEEN_GRADES + 3 };
@@ -76,25 +79,21 @@ static void add_coverage(const hn_state *s, hn_grid *g)
     }
 }
 
-static void add_match_line(const hn_state *s, hn_grid *g, const char *name, size_t records)
-{
-    hn_grid_row(g);
-    hn_grid_text(g, name);
-    hn_grid_int(g, (int64_t)records);
-    hn_grid_real(g, (double)records / (double)s->join.records);
-}
-
 static void add_matches(const hn_state *s, hn_grid *g)
 {
+    const hn_join_stats *n = &s->join;
+
     for (int how = 0; how < HN_MATCH_COUNT; how++) {
-        add_match_line(s, g, hn_match_names[how], s->join.by[how]);
-        hn_grid_real(g, how == HN_MATCH_NONE
-                            ? (double)NAN
-                            : s->join.confidence[how] / (double)s->join.by[how]);
+        hn_grid_row(g);
+        hn_grid_text(g, hn_match_names[how]);
+        hn_grid_int(g, (int64_t)n->by[how]);
+        hn_grid_real(g, (double)n->by[how] / (double)n->records);
+        hn_grid_real(g, how == HN_MATCH_NONE ? (double)NAN
+                                             : n->confidence[how] / (double)n->by[how]);
+        hn_grid_int(g, (int64_t)n->doubtful[how]);
+        hn_grid_int(g, (int64_t)n->fit_several[how]);
+        hn_grid_int(g, (int64_t)n->twice[how]);
     }
-    add_match_line(s, g, "of them: confidence below 0.5", s->join.doubtful);
-    add_match_line(s, g, "of them: fits two segments or more", s->join.fit_several);
-    add_match_line(s, g, "of them: whole segment twice in one day", s->join.twice);
 }
 
 void hn_tables_coverage(const hn_state *s, hn_tables *tables)

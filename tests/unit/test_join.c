@@ -15,9 +15,8 @@ typedef struct record {
     double seen_m, grade, x, y;
 } record;
 
-static const pipe_row pipes[] = {{"a", "1", "2", 0, 0, 50, 0},
-                                 {"b", "2", "3", 50, 0, 90, 0},
-                                 {"c", "3", "4", 90, 0, 120, 0}};
+static const pipe_row pipes[] = {
+    {"a", "1", "2", 0, 0, 50, 0}, {"b", "2", "3", 50, 0, 90, 0}, {"c", "3", "4", 90, 0, 120, 0}};
 
 static uint32_t text_id(built *b, const char *text)
 {
@@ -46,9 +45,9 @@ static void join(built *b, const record *records, size_t count, hn_join_stats *s
     p.count = count;
     hn_matches_clear(&matches);
     matches.all = 1;
-    assert_int_equal(hn_condition_join(b->table, &p, &b->plan, &b->plane, 2, stats, &matches,
-                                       &b->issues, NULL),
-                     HN_OK);
+    assert_int_equal(
+        hn_condition_join(b->table, &p, &b->plan, &b->plane, 2, stats, &matches, &b->issues, NULL),
+        HN_OK);
     hn_inspections_clear(&p);
 }
 
@@ -162,9 +161,17 @@ static void records_over_the_edge_of_a_block_are_one_segment(void **state)
     (void)state;
     assert_non_null(records);
     for (int i = 0; i < COUNT; i++)
-        records[i] = (record){i < OF_A ? "a" : i < COUNT - 1 ? "b" : "c",
-                              "", "", i % 2 ? "2019-05-01" : "2018-05-01", 1, NAN,
-                              i % 5 + 1.0, NAN, NAN};
+        records[i] = (record){i < OF_A        ? "a"
+                              : i < COUNT - 1 ? "b"
+                                              : "c",
+                              "",
+                              "",
+                              i % 2 ? "2019-05-01" : "2018-05-01",
+                              1,
+                              NAN,
+                              i % 5 + 1.0,
+                              NAN,
+                              NAN};
     build(&b, pipes, 3);
     join(&b, records, COUNT, &stats);
     assert_int_equal(stats.segments_observed, 3);
@@ -199,14 +206,14 @@ static int32_t day_of(const char *text)
 static void confidence_follows_the_rule(void **state)
 {
     static const record records[] = {
-        {"a", "", "", "2020-01-01", 1, NAN, 2, NAN, NAN},  /* 0.95 */
-        {"a", "2", "1", "2020-01-02", 1, 50, 2, NAN, NAN}, /* 1 - 0.05 / 4 */
-        {"a", "8", "9", "2020-01-03", 1, 20, 2, NAN, NAN}, /* 0.95 / 4 */
+        {"a", "", "", "2020-01-01", 1, NAN, 2, NAN, NAN},   /* 0.95 */
+        {"a", "2", "1", "2020-01-02", 1, 50, 2, NAN, NAN},  /* 1 - 0.05 / 4 */
+        {"a", "8", "9", "2020-01-03", 1, 20, 2, NAN, NAN},  /* 0.95 / 4 */
         {"", "2", "3", "2020-01-04", 255, 20, 2, NAN, NAN}, /* 0.9: a part seen says nothing */
-        {"", "3", "2", "2020-01-05", 1, 41, 2, NAN, NAN},  /* 1 - 0.2 / 2 */
-        {"", "", "", "2020-01-06", 1, NAN, 2, 20, 0.4},    /* 0.7 * 0.8 */
-        {"c", "", "", "", 1, NAN, 2, NAN, NAN},            /* 0.95 * 0.8 */
-        {"c", "", "", "1950-01-08", 1, NAN, 2, NAN, NAN}}; /* 0.95 / 2: built in 1960 */
+        {"", "3", "2", "2020-01-05", 1, 41, 2, NAN, NAN},   /* 1 - 0.2 / 2 */
+        {"", "", "", "2020-01-06", 1, NAN, 2, 20, 0.4},     /* 0.7 * 0.8 */
+        {"c", "", "", "", 1, NAN, 2, NAN, NAN},             /* 0.95 * 0.8 */
+        {"c", "", "", "1950-01-08", 1, NAN, 2, NAN, NAN}};  /* 0.95 / 2: built in 1960 */
     built b;
     hn_join_stats stats;
 
@@ -229,7 +236,7 @@ static void confidence_follows_the_rule(void **state)
                      HN_NODES_DIFFER | HN_LENGTH_DIFFERS);
     assert_int_equal(match_of("a", &b, day_of("2020-01-06"))->use, HN_USE_RULES);
     assert_int_equal(match_of("a", &b, day_of("2020-01-01"))->use, HN_USE_IDLE);
-    assert_int_equal(stats.doubtful, 2);
+    assert_int_equal(stats.doubtful[HN_MATCH_ID], 2);
     assert_close(stats.confidence[HN_MATCH_GEOMETRY], 0.56, 1e-6);
     drop(&b);
 }
@@ -260,7 +267,9 @@ static void records_that_fit_two_segments_are_listed_by_name(void **state)
     (void)state;
     build(&b, twins, 3);
     join(&b, records, 3, &stats);
-    assert_int_equal(stats.fit_several, 3);
+    assert_int_equal(stats.fit_several[HN_MATCH_NONE], 1);
+    assert_int_equal(stats.fit_several[HN_MATCH_GEOMETRY], 1);
+    assert_int_equal(stats.fit_several[HN_MATCH_ID], 1);
     assert_int_equal(issues_of(&b, "inspection_fits_several"), 3);
     assert_string_equal(
         hn_text_pool_get(b.issues.texts, issue_of(&b, "inspection_fits_several")->value),
