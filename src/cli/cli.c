@@ -213,13 +213,14 @@ static int explain_command(const hn_arguments *a)
 static int fit_command(const hn_arguments *a)
 {
     hn_progress progress;
-    hn_run_options settings = {a->threads, 0, hn_progress_show, &progress, NULL, NULL};
+    hn_run_options settings = {a->threads, 0, show_progress, &progress, NULL, NULL};
     hn_fit_call call = {.plan_path = a->operand[0], .output = a->output,
                         .misreading = a->misreading, .seed = a->seed ? a->seed : 1,
                         .options = &settings};
     hn_error err = {0};
     hn_status rc;
 
+    hn_interrupt_watch();
     hn_progress_start(&progress, a->quiet);
     rc = hn_fit_command(&call, a->quiet ? NULL : stdout, &err);
     hn_progress_stop(&progress);

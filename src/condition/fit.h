@@ -72,6 +72,9 @@ typedef struct hn_fit_spec {
     const double (*read)[HN_GRADES]; /* misreading matrix or NULL */
     uint64_t seed;                   /* of the back-test */
     int threads;                     /* nothing depends on them */
+    /* Called by the calling thread after each cohort that it has fitted; may be NULL. */
+    void (*tick)(void *context);
+    void *tick_context;
 } hn_fit_spec;
 
 typedef struct hn_fit_warning {

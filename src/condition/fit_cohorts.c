@@ -225,9 +225,11 @@ static void fit_some(void *context, size_t begin, size_t end, int worker)
 {
     const fitting *f = context;
 
-    (void)worker;
-    for (size_t i = f->base + begin; i < f->base + end; i++)
+    for (size_t i = f->base + begin; i < f->base + end; i++) {
         f->rc[i] = fit_cohort(f, i, &f->errors[i]);
+        if (worker == 0 && f->spec->tick)
+            f->spec->tick(f->spec->tick_context);
+    }
 }
 
 /* Fits from .. to - 1 side by side: none knows of another of its batch. */

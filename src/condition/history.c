@@ -101,7 +101,7 @@ hn_status hn_condition_history(const hn_table *table, const hn_inspections *p, c
         out->new_in_year[i] = new_in_year(table, i);
     if (p->count == 0)
         goto out;
-    HN_TRY(hn_match_inspections(table, p, plan, plane, row, how, err));
+    HN_TRY(hn_match_inspections(table, p, plan, plane, row, how, NULL, err));
     HN_TRY(hn_visit_sort(p, row, keys, &count, err));
     take_all(table, p, plan, keys, count, out);
 out:

@@ -43,7 +43,7 @@ static const struct {
      "both are in table observation_grades"},
     {HN_SEVERITY_WARNING, "no segment has this id or node pair", "the observations are not used"},
     {HN_SEVERITY_NOTE, "observations of a piece that was merged into a longer segment",
-     "their distances count from the end of the whole segment"},
+     "their distances are moved by the pieces before it; the rest counts as not seen"},
 };
 
 static const char *segment_text(const hn_observing *w, size_t visit)

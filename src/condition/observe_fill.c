@@ -38,6 +38,14 @@ out:
 
 /* ---- an inspection that only its observations tell of ---- */
 
+/* A whole piece seen is so much of the segment. */
+static double piece_seen_m(const hn_observing *w, size_t v)
+{
+    const hn_visit_piece *piece = hn_observed_piece(w->o, v);
+
+    return piece && w->o->visits.complete[v] != 0 ? (double)piece->length_m : (double)NAN;
+}
+
 static hn_status add_record(hn_observing *w, size_t v, hn_error *err)
 {
     hn_inspections *p = w->inspections;
@@ -46,13 +54,15 @@ static hn_status add_record(hn_observing *w, size_t v, hn_error *err)
     hn_status rc = HN_OK;
 
     HN_TRY(hn_inspections_reserve(p, i + 1, err));
-    p->segment[i] = hn_str(w->table, HN_COL_SEGMENT_ID, (size_t)w->o->row[v]);
+    p->segment[i] = hn_observed_piece(w->o, v)
+                        ? from->segment[v]
+                        : hn_str(w->table, HN_COL_SEGMENT_ID, (size_t)w->o->row[v]);
     p->up_node[i] = from->up_node[v];
     p->down_node[i] = from->down_node[v];
     p->inspection_id[i] = w->o->inspection_id[v];
     p->date[i] = from->date[v];
     p->complete[i] = from->complete[v];
-    p->length_seen_m[i] = (double)NAN;
+    p->length_seen_m[i] = piece_seen_m(w, v);
     p->x[i] = p->y[i] = (double)NAN;
     p->source[i] = UINT16_MAX;
     for (int id = 0; id < HN_COL_COUNT; id++) {

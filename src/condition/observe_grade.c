@@ -231,8 +231,10 @@ static void roll_visit(const hn_observing *w, const hn_roll_up *roll, size_t v, 
                        size_t n, size_t unknown, hn_defect_edge *edges, hn_visit_grade *out)
 {
     const int32_t row = w->o->row[v];
-    const double segment_m =
-        row >= 0 ? hn_f64(w->table, HN_COL_LENGTH_M, (size_t)row) : (double)NAN;
+    const hn_visit_piece *piece = hn_observed_piece(w->o, v);
+    const double segment_m = piece      ? (double)piece->length_m
+                             : row >= 0 ? hn_f64(w->table, HN_COL_LENGTH_M, (size_t)row)
+                                        : (double)NAN;
     const double length_m = w->o->visits.complete[v] == 0 && w->o->surveyed_m[v] > 0.0
                                 ? w->o->surveyed_m[v]
                                 : segment_m;

@@ -1,6 +1,7 @@
 /* Observations as the camera recorded them, made fit to be graded: marks closed, codes
  * known, doubles out, distances brought onto the segment. */
 #include "condition/observe_parts.h"
+#include "condition/on_piece.h"
 
 #include "base/alloc.h"
 #include "base/dates.h"
@@ -195,12 +196,38 @@ static void read_survey(hn_observing *w, const code_book *book, size_t v)
         o->surveyed_m[v] = w->inspections->length_seen_m[record];
 }
 
-/* Beyond both tolerances of the plan. */
-static int differs(const hn_plan *plan, double a_m, double b_m)
+/* How far the camera came at least: the length surveyed, or the farthest observation. */
+static double seen_m(const hn_observations *o, size_t v)
 {
-    const double d = fabs(a_m - b_m);
+    double farthest_m = (double)NAN;
 
-    return d > plan->length_tolerance_m && d > plan->length_tolerance_pct / 100.0 * b_m;
+    if (!isnan(o->surveyed_m[v]))
+        return o->surveyed_m[v];
+    for (size_t i = o->start[v]; i < o->start[v + 1]; i++)
+        farthest_m = fmax(farthest_m, fmax((double)o->from_m[i], end_of(o, i)));
+    return farthest_m;
+}
+
+/* Length of what this visit surveyed, a segment or a piece of it. */
+static hn_status find_stretch(hn_observing *w, size_t v, double *length_m, hn_error *err)
+{
+    const int32_t row = w->o->row[v];
+    hn_stretch s;
+    char value[96];
+
+    *length_m = row >= 0 ? hn_f64(w->table, HN_COL_LENGTH_M, (size_t)row) : (double)NAN;
+    if (row < 0 || !hn_pieces_find(&w->table->pieces, w->o->visits.segment[v]))
+        return HN_OK;
+    s = hn_stretch_of(w->table, w->plan, w->o->visits.segment[v], (size_t)row, seen_m(w->o, v));
+    if (!s.is_piece)
+        return HN_OK;
+    *length_m = s.length_m;
+    snprintf(value, sizeof value, "%.48s: %.2f to %.2f m",
+             hn_text_pool_get(w->table->texts, w->o->visits.segment[v]), s.begin_m,
+             s.begin_m + s.length_m);
+    hn_observe_found(w, HN_FOUND_ON_PIECE, v, w->o->start[v + 1] - w->o->start[v], value);
+    return hn_observations_on_piece(
+        w->o, (hn_visit_piece){(uint32_t)v, (float)s.begin_m, (float)s.length_m}, err);
 }
 
 static void scale_distances(hn_observing *w, size_t v, double length_m)
@@ -210,7 +237,7 @@ static void scale_distances(hn_observing *w, size_t v, double length_m)
 
     if (!(o->surveyed_m[v] > 0.0) || !(length_m > 0.0))
         return;
-    if (!differs(w->plan, o->surveyed_m[v], length_m)) {
+    if (!hn_lengths_differ(w->plan, o->surveyed_m[v], length_m)) {
         o->scale[v] = length_m / o->surveyed_m[v];
         return;
     }
@@ -228,7 +255,7 @@ static void look_at_places(hn_observing *w, size_t v, double length_m)
         double end_m = fmax((double)o->from_m[i], end_of(o, i)) * o->scale[v];
 
         nowhere += isnan((double)o->from_m[i]);
-        if (!(end_m > length_m) || !differs(w->plan, end_m, length_m))
+        if (!(end_m > length_m) || !hn_lengths_differ(w->plan, end_m, length_m))
             continue;
         o->flags[i] |= HN_OBS_BEYOND;
         if (beyond++ == 0)
@@ -259,12 +286,13 @@ hn_status hn_observe_lines(hn_observing *w, hn_error *err)
     HN_TRY(book_init(w, &book, err));
     for (size_t v = 0; v < w->o->visits.count; v++) {
         int32_t row = w->o->row[v];
-        double length_m = row >= 0 ? hn_f64(w->table, HN_COL_LENGTH_M, (size_t)row) : (double)NAN;
+        double length_m;
 
         know_codes(w, &book, v);
         close_marks(w, v);
         compare_rows(w, v);
         read_survey(w, &book, v);
+        HN_TRY(find_stretch(w, v, &length_m, err));
         scale_distances(w, v, length_m);
         look_at_places(w, v, length_m);
         if (row >= 0)

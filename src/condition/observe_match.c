@@ -176,16 +176,6 @@ static void count_matches(hn_observing *w, const uint8_t *how)
     w->o->matched = w->o->visits.count - w->out->visits_unmatched;
 }
 
-/* Named by the id of one of the pieces of a segment, and not the segment's own. */
-static int is_piece(const hn_observing *w, size_t v)
-{
-    const int32_t row = w->o->row[v];
-    const uint32_t id = w->o->visits.segment[v];
-
-    return row >= 0 && id && id != hn_str(w->table, HN_COL_SEGMENT_ID, (size_t)row) &&
-           hn_table_text(w->table, HN_COL_MEMBERS, (size_t)row)[0];
-}
-
 static void list_unmatched(hn_observing *w)
 {
     const hn_observations *o = w->o;
@@ -198,8 +188,6 @@ static void list_unmatched(hn_observing *w)
             hn_observe_found(w, HN_FOUND_UNMATCHED, v, seen, id[0] ? id : "(no id)");
         else if (w->record_of[v] == UINT32_MAX && w->plan->inspection_count)
             hn_observe_found(w, HN_FOUND_NO_INSPECTION, v, seen, "");
-        if (is_piece(w, v))
-            hn_observe_found(w, HN_FOUND_ON_PIECE, v, seen, id);
     }
 }
 
@@ -216,8 +204,9 @@ hn_status hn_observe_match(hn_observing *w, hn_error *err)
     HN_TRY_ALLOC(w->record_of);
     if (records)
         HN_TRY(hn_match_inspections(w->table, w->inspections, w->plan, w->plane, w->inspection_row,
-                                    how, err));
-    HN_TRY(hn_match_inspections(w->table, &w->o->visits, w->plan, w->plane, w->o->row, how, err));
+                                    how, NULL, err));
+    HN_TRY(hn_match_inspections(w->table, &w->o->visits, w->plan, w->plane, w->o->row, how, NULL,
+                                err));
     HN_TRY(link_by_id(w, how, err));
     HN_TRY(link_by_day(w, err));
     settle_directions(w, how);

@@ -182,6 +182,23 @@ out:
     return rc;
 }
 
+/* The rows have their last numbers. */
+static hn_status number_pieces(hn_table *table, hn_error *err)
+{
+    int32_t *row = hn_alloc(hn_text_pool_count(table->texts), sizeof *row);
+    hn_status rc = HN_OK;
+
+    HN_TRY_ALLOC(row);
+    for (size_t i = 0; i < table->rows; i++)
+        row[hn_str(table, HN_COL_SEGMENT_ID, i)] = (int32_t)i;
+    for (size_t i = 0; i < table->pieces.count; i++)
+        table->pieces.list[i].row = row[table->pieces.list[i].whole];
+    hn_pieces_sort(&table->pieces);
+out:
+    hn_free(row);
+    return rc;
+}
+
 hn_status hn_network_merge(hn_table *table, const hn_plan *plan, const hn_plane *plane,
                            const hn_nodes *nodes, hn_network_stats *stats, hn_issue_list *issues,
                            hn_error *err)
@@ -207,8 +224,10 @@ hn_status hn_network_merge(hn_table *table, const hn_plan *plan, const hn_plane 
     if (link_rows(table, plan, nodes, &j, next, continued) == 0)
         goto out;
     stats->rows_merged = mark_heads(table->rows, next, continued, head_of);
-    if (stats->rows_merged)
+    if (stats->rows_merged) {
         HN_TRY(merge_linked(table, next, head_of, continued, issues, err));
+        HN_TRY(number_pieces(table, err));
+    }
 out:
     joints_clear(&j);
     hn_free(next);

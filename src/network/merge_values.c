@@ -70,6 +70,29 @@ static void copy_value(hn_table *table, hn_column_id id, size_t from, size_t to)
         memcpy(values + to * size, values + from * size, size);
 }
 
+static hn_status take_pieces(hn_table *table, size_t head, const int32_t *next, size_t keeper,
+                             hn_error *err)
+{
+    const double *length = table->column[HN_COL_LENGTH_GEOMETRY_M];
+    double whole = 0.0, begin = 0.0;
+    hn_status rc = HN_OK;
+
+    for (int32_t k = (int32_t)head; k >= 0; k = next[k])
+        whole += length[k];
+    for (int32_t k = (int32_t)head; k >= 0 && whole > 0.0; k = next[k]) {
+        HN_TRY(hn_pieces_add(&table->pieces,
+                             (hn_piece){.id = hn_str(table, HN_COL_SEGMENT_ID, (size_t)k),
+                                        .whole = hn_str(table, HN_COL_SEGMENT_ID, keeper),
+                                        .row = -1,
+                                        .begin = (float)(begin / whole),
+                                        .share = (float)(length[k] / whole)},
+                             err));
+        begin += length[k];
+    }
+out:
+    return rc;
+}
+
 static hn_status take_members(hn_table *table, size_t head, const int32_t *next, size_t keeper,
                               hn_error *err)
 {
@@ -147,6 +170,7 @@ hn_status hn_merge_values(hn_table *table, size_t head, const int32_t *next, siz
     HN_TRY(hn_table_want(table, HN_COL_MEMBERS, err));
     HN_TRY(hn_table_want(table, HN_COL_SOURCE_ROWS, err));
     HN_TRY(take_members(table, head, next, keeper, err));
+    HN_TRY(take_pieces(table, head, next, keeper, err)); /* before the lengths are summed */
     take_recorded_length(table, head, next, keeper);
     for (size_t i = 0; i < sizeof sums / sizeof sums[0]; i++)
         take_sum(table, sums[i], head, next, keeper);

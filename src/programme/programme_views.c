@@ -13,6 +13,7 @@ static const hn_view_column project_columns[] = {
     TEXT("method", "Method", "Method of all its segments"),
     WHOLE("segments", "Segments", "Number of segments"),
     {"length_m", "Length", "Length", "m", HN_VIEW_REAL, 1, NULL, 0},
+    {"observed_share", "Observed", "Share of the length with an observed condition", "0-1", HN_VIEW_REAL, 4, NULL, 0},
     MONEY("cost", "Cost", "Cost of its segments; of a committed one its contract sum, where given"),
     MONEY("expected_loss_per_year", "Expected loss", "Expected loss of its segments in the next year"),
     MONEY("loss_avoided", "Loss avoided", "Present value of the loss that it avoids in its year"),
@@ -95,12 +96,13 @@ static void project_row(const void *context, size_t row, hn_cell *cells, hn_scra
     hn_cell_text(&cells[4], p->method == HN_CODE_MISSING ? "" : v->plan->config.methods[p->method].id);
     hn_cell_int(&cells[5], (int64_t)p->count);
     hn_cell_real(&cells[6], p->length_m);
-    hn_cell_real(&cells[7], p->cost);
-    hn_cell_real(&cells[8], p->loss_now);
-    hn_cell_real(&cells[9], p->loss_avoided);
-    hn_cell_int(&cells[10], p->best_priority);
-    hn_cell_text(&cells[11], best_district(v, p));
-    hn_cell_text(&cells[12], member_ids(v, p, scratch));
+    hn_cell_real(&cells[7], p->observed_m / p->length_m);
+    hn_cell_real(&cells[8], p->cost);
+    hn_cell_real(&cells[9], p->loss_now);
+    hn_cell_real(&cells[10], p->loss_avoided);
+    hn_cell_int(&cells[11], p->best_priority);
+    hn_cell_text(&cells[12], best_district(v, p));
+    hn_cell_text(&cells[13], member_ids(v, p, scratch));
 }
 
 static void project_shape(const void *context, size_t row, hn_shape_ref *out, hn_scratch *scratch)
@@ -228,6 +230,8 @@ static void add_up(hn_programme_views *v, const hn_outlook *outlook, const hn_lo
             if (HN_CODE(t, PROGRAMME)[row] == HN_PROGRAMME_COMMITTED)
                 money = stated_cost(commitments, commitment_count, row, money);
             p->length_m += isnan(length) ? 0.0 : length;
+            if (hn_code(t, HN_COL_CONDITION_BASIS, row) == HN_BASIS_OBSERVED && !isnan(length))
+                p->observed_m += length;
             p->cost += isnan(money) ? 0.0 : money;
             p->loss_now += hn_f64(t, HN_COL_LOSS_NOW, row);
             if (p->method != HN_CODE_MISSING)

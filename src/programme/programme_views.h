@@ -10,7 +10,7 @@ typedef struct hn_project {
     size_t first, count; /* members: rows member[first .. first + count) */
     int32_t year, best_priority;
     uint8_t method;
-    double length_m, cost, loss_now, loss_avoided;
+    double length_m, observed_m, cost, loss_now, loss_avoided;
     int committed;
 } hn_project;
 

@@ -90,6 +90,7 @@ void hn_sheet_condition(const hn_sheet_facts *f, hn_sheet *s)
         hn_sheet_column(f, s, now[i], NULL,
                         i < 3 ? "expected grade, aged by its cohort to the date of the plan"
                               : "sum of the shares times the failures of the grades");
+    hn_sheet_matches(f, s);
     hn_sheet_observations(f, s);
     add_shares(f, s);
     add_rates(f, s);

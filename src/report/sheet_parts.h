@@ -13,6 +13,7 @@
 #include "report/sheet.h"
 #include "table/consequence_parts.h"
 #include "table/loss.h"
+#include "table/matches.h"
 #include "table/observations.h"
 #include "table/outlook.h"
 
@@ -26,6 +27,7 @@ typedef struct hn_sheet_facts {
     const hn_loss *loss;
     const hn_consequence_parts *parts;
     const hn_observations *observations; /* NULL: the plan has none */
+    const hn_matches *matches; /* NULL: not known */
     size_t row;
     const hn_option *judged;       /* every method, in the order of the catalogue */
     const uint8_t *default_taken;  /* per default of the plan: 1 when this segment took it */
@@ -49,6 +51,7 @@ void hn_sheet_verdict(const hn_sheet_facts *f, hn_sheet *s); /* sheet_summary.c 
 void hn_sheet_cautions(const hn_sheet_facts *f, hn_sheet *s);
 void hn_sheet_inputs(const hn_sheet_facts *f, hn_sheet *s);      /* sheet_inputs.c */
 void hn_sheet_condition(const hn_sheet_facts *f, hn_sheet *s);   /* sheet_condition.c */
+void hn_sheet_matches(const hn_sheet_facts *f, hn_sheet *s);     /* sheet_matches.c */
 void hn_sheet_observations(const hn_sheet_facts *f, hn_sheet *s); /* sheet_observations.c */
 void hn_sheet_consequence(const hn_sheet_facts *f, hn_sheet *s); /* sheet_consequence.c */
 void hn_sheet_methods(const hn_sheet_facts *f, hn_sheet *s);     /* sheet_method.c */

@@ -17,6 +17,7 @@ typedef struct work {
     hn_fit_reliability test[HN_DRIVERS];
     double read[HN_GRADES][HN_GRADES];
     hn_arena arena;
+    double share; /* of the stage that fits and writes, at its last step */
 } work;
 
 static const char *folder_of(const hn_fit_call *call, work *w)
@@ -40,6 +41,14 @@ static size_t used_inspections(const hn_history *h)
     return used;
 }
 
+/* A long fit hears Ctrl-C too. */
+static void tick(void *context)
+{
+    work *w = context;
+
+    hn_state_progress(w->state, w->share);
+}
+
 static hn_status fit_all(const hn_fit_call *call, work *w, hn_error *err)
 {
     hn_fit_spec spec = {.table = w->state->table,
@@ -48,7 +57,9 @@ static hn_status fit_all(const hn_fit_call *call, work *w, hn_error *err)
                         .plan = w->state->plan,
                         .read = call->misreading ? (const double(*)[HN_GRADES])w->read : NULL,
                         .seed = (uint64_t)call->seed,
-                        .threads = w->state->threads};
+                        .threads = w->state->threads,
+                        .tick = tick,
+                        .tick_context = w};
     hn_status rc = HN_OK;
 
     if (used_inspections(&w->history) == 0) {
@@ -58,10 +69,13 @@ static hn_status fit_all(const hn_fit_call *call, work *w, hn_error *err)
     }
     w->state->stage_name = "fitting";
     w->state->share_stage = 1.0 - w->state->share_done;
-    hn_state_progress(w->state, 0.0);
+    tick(w);
     HN_TRY(hn_fit_run(&spec, &w->fit, err));
-    hn_state_progress(w->state, 0.8);
+    w->share = 0.6;
+    tick(w);
     HN_TRY(hn_fit_backtest(&spec, w->test, err));
+    w->share = 0.9;
+    tick(w);
 out:
     return rc;
 }
@@ -94,6 +108,8 @@ hn_status hn_fit_command(const hn_fit_call *call, FILE *out, hn_error *err)
                                   .test = w.test,
                                   .misreading = base_name(call->misreading),
                                   .seed = call->seed,
+                                  .tick = tick,
+                                  .tick_context = &w,
                                   .read = used_inspections(&w.history)};
     HN_TRY(hn_fit_write(&result, folder, err));
     w.state->stage_name = "done";

@@ -109,6 +109,16 @@ static const hn_view_column test_columns[] = {
     HN_WHOLE("segments_fitted", "Fitted", "Segments"),
 };
 
+static const hn_view_column implied_columns[] = {
+    HN_TEXT("driver", "Driver", "structural: no window is published for the others"),
+    HN_WHOLE("grade", "Grade", "3 to 5; for 1 and 2 the windows have no end"),
+    {"window_years", "Window", "Upper end of the time window of the grade", "years", HN_VIEW_REAL, 0, NULL, 0},
+    HN_SHARE("share_failing", "Share", "Share that fails within the window; a choice, the source gives none"),
+    {"failures_per_segment_per_year", "Implied rate", "-ln(1 - share) / window, as in failure_rates.csv", "1/year", HN_VIEW_REAL, 8, NULL, 0},
+    HN_TEXT("label", "Label", "What kind of number it is"),
+    HN_TEXT("source", "Source", "Of the window"),
+};
+
 static const hn_view_column warning_columns[] = {
     HN_TEXT("rule", "Rule", "What was found"),
     HN_TEXT("driver", "Driver", "Empty: all"),
@@ -242,6 +252,31 @@ static void put_warning(const hn_fit_result *r, hn_grid *g, const hn_fit_warning
     hn_grid_text(g, w->text);
 }
 
+/* Hazards that a published time window implies: -ln(1 - share) / window. The source gives
+ * no share, so several are offered, and none is put in force by itself. */
+static void put_implied(hn_grid *g)
+{
+    static const struct {
+        int grade;
+        double window_years;
+    } windows[] = {{3, 20.0}, {4, 10.0}, {5, 5.0}};
+    static const double shares[] = {0.1, 0.5, 0.8, 0.9};
+
+    for (size_t w = 0; w < HN_COUNT_OF(windows); w++)
+        for (size_t i = 0; i < HN_COUNT_OF(shares); i++) {
+            hn_grid_row(g);
+            hn_grid_text(g, hn_config_drivers[0]);
+            hn_grid_int(g, windows[w].grade);
+            hn_grid_real(g, windows[w].window_years);
+            hn_grid_real(g, shares[i]);
+            hn_grid_real(g, -log1p(-shares[i]) / windows[w].window_years);
+            hn_grid_text(g, "implied by time window");
+            hn_grid_text(g, "window: North American grading guideline of 2001 as quoted in the "
+                            "sewer rate study 2014 of the City of Santa Ana (California), its "
+                            "upper end; share that fails within it: a choice, no source");
+        }
+}
+
 void hn_fit_tables(const hn_fit_result *r, hn_grid grid[HN_FIT_TABLE_COUNT])
 {
     hn_grid_init(&grid[HN_FIT_TABLE_FIT], "fit", "Rates of ageing fitted", "", fit_columns,
@@ -252,6 +287,10 @@ void hn_fit_tables(const hn_fit_result *r, hn_grid grid[HN_FIT_TABLE_COUNT])
                  test_columns, HN_COUNT_OF(test_columns));
     hn_grid_init(&grid[HN_FIT_TABLE_WARNINGS], "fit_warnings", "What is doubtful", "",
                  warning_columns, HN_COUNT_OF(warning_columns));
+    hn_grid_init(&grid[HN_FIT_TABLE_IMPLIED], "implied_rates",
+                 "Failure rates implied by published time windows", "", implied_columns,
+                 HN_COUNT_OF(implied_columns));
+    put_implied(&grid[HN_FIT_TABLE_IMPLIED]);
     for (size_t c = 0; c <= r->fit->cohorts; c++)
         for (int d = 0; d < HN_DRIVERS; d++) {
             put_fit(r, &grid[HN_FIT_TABLE_FIT], c, d);

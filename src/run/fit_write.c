@@ -195,18 +195,36 @@ static void fill_mark(const hn_fit_result *r, hn_out *out)
     hn_put_text(out, text);
 }
 
+/* The writing that hn_fit_abandon has to clear away. */
+static writing *current;
+
+void hn_fit_abandon(void)
+{
+    if (current)
+        hn_folder_swap_abandon(&current->swap);
+}
+
+static void tick(const writing *w)
+{
+    if (w->result->tick)
+        w->result->tick(w->result->tick_context);
+}
+
 static hn_status write_files(const writing *w, hn_error *err)
 {
     hn_grid grid[HN_FIT_TABLE_COUNT];
     hn_status rc = HN_OK;
 
     hn_fit_tables(w->result, grid);
-    for (int i = 0; i < HN_FIT_TABLE_COUNT; i++)
+    for (int i = 0; i < HN_FIT_TABLE_COUNT; i++) {
         HN_TRY(write_table(w, &grid[i], err));
+        tick(w);
+    }
     HN_TRY(write_text(w, "deterioration.csv", hn_fit_deterioration_csv, err));
     HN_TRY(write_text(w, "fit.html", fill_page, err));
     HN_TRY(write_text(w, MARK, fill_mark, err));
     HN_TRY(hn_output_sync(w->swap.partial, err));
+    tick(w); /* from here on the new fit takes its place */
 out:
     for (int i = 0; i < HN_FIT_TABLE_COUNT; i++)
         hn_grid_clear(&grid[i]);
@@ -220,9 +238,11 @@ hn_status hn_fit_write(const hn_fit_result *result, const char *folder, hn_error
 
     HN_TRY(hn_folder_swap_plan(&w.swap, folder, MARK, err));
     HN_TRY(hn_folder_swap_begin(&w.swap, err));
+    current = &w;
     HN_TRY(write_files(&w, err));
     HN_TRY(hn_folder_swap_commit(&w.swap, err));
 out:
+    current = NULL;
     hn_folder_swap_abandon(&w.swap);
     hn_folder_swap_clear(&w.swap);
     return rc;

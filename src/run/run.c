@@ -2,6 +2,7 @@
 
 #include "base/alloc.h"
 #include "base/parallel.h"
+#include "run/fit_write.h"
 #include "run/previous_result.h"
 #include "run/rules_check.h"
 #include "run/source_hash.h"
@@ -28,6 +29,7 @@ void hn_state_free(hn_state *s)
     hn_consequence_parts_clear(&s->parts);
     hn_outlook_clear(&s->outlook);
     hn_inspections_clear(&s->inspections);
+    hn_matches_clear(&s->matches);
     hn_observations_clear(&s->observations);
     hn_nodes_clear(&s->nodes);
     hn_crs_info_clear(&s->crs);
@@ -146,6 +148,7 @@ out:
 void hn_run_abandon(void)
 {
     hn_result_abandon();
+    hn_fit_abandon();
 }
 
 hn_status hn_check(const char *plan_path, const hn_run_options *options, FILE *out, hn_error *err)

@@ -43,7 +43,7 @@ HN_MUST_CHECK hn_status hn_check(const char *plan_path, const hn_run_options *op
 /* Prints the catalogue in force; plan_path NULL: the shipped tables. */
 HN_MUST_CHECK hn_status hn_methods(const char *plan_path, FILE *out, hn_error *err);
 
-/* Gives up the result that a run is writing: removes its partial folder. From
+/* Gives up the result that a run or a fit is writing: removes its partial folder. From
  * the thread that runs, for example in its progress call. */
 void hn_run_abandon(void);
 

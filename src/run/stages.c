@@ -6,6 +6,7 @@
  */
 #include "run/stages.h"
 
+#include "condition/on_piece.h"
 #include "run/attention.h"
 #include "run/import.h"
 #include "run/defaults.h"
@@ -44,8 +45,10 @@ static hn_status stage_inspections(hn_state *s, hn_error *err)
     if (s->plan->observation_count)
         HN_TRY(hn_observe(s->table, s->plan, &s->plane, s->threads, &s->inspections,
                           &s->observations, &s->observed, &s->issues, err));
+    hn_inspections_on_pieces(s->table, s->plan, &s->inspections);
+    s->matches.all = s->watched_id || s->table->rows <= HN_MATCHES_ALL_UP_TO;
     HN_TRY(hn_condition_join(s->table, &s->inspections, s->plan, &s->plane, s->threads, &s->join,
-                             &s->issues, err));
+                             &s->matches, &s->issues, err));
     if (s->history)
         HN_TRY(hn_condition_history(s->table, &s->inspections, s->plan, &s->plane, s->history, err));
     hn_inspections_clear(&s->inspections);

@@ -64,6 +64,7 @@ typedef struct hn_state {
 
     hn_network_stats network;
     hn_join_stats join;
+    hn_matches matches;
     hn_outlook outlook;
     hn_consequence_parts parts;
     hn_loss loss;

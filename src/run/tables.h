@@ -30,6 +30,11 @@ typedef struct hn_tables {
 void hn_tables_make(const hn_state *state, double project_cost, hn_tables *tables);
 void hn_tables_clear(hn_tables *tables);
 
+/* Length of a segment whose condition is observed; 0 for any other. */
+double hn_observed_length_m(const hn_table *table, size_t row);
+/* Share of the length of the network whose condition is observed; NaN without length. */
+double hn_observed_share(const hn_table *table);
+
 /* parts, one file each */
 void hn_tables_programme(const hn_state *state, hn_tables *tables);
 void hn_tables_scenarios(const hn_state *state, hn_tables *tables);

@@ -16,6 +16,10 @@ static const hn_view_column match_columns[] = {
     HN_TEXT("matched_by", "Matched by", "How an inspection record found its segment"),
     HN_WHOLE("records", "Records", "Records"),
     HN_SHARE("share_of_records", "Share", "Share of all records"),
+    HN_SHARE("mean_confidence", "Confidence", "Mean confidence of these matches"),
+    HN_WHOLE("doubtful", "Doubtful", "Records with a confidence below 0.5"),
+    HN_WHOLE("fit_several", "Fit several", "Records that fit two segments or more"),
+    HN_WHOLE("twice_in_a_day", "Twice", "Records of one day that claim the same whole segment"),
 };
 
 enum { SEEN_GRADES = 5, CLASSES = SEEN_GRADES + 3 };
@@ -77,11 +81,18 @@ static void add_coverage(const hn_state *s, hn_grid *g)
 
 static void add_matches(const hn_state *s, hn_grid *g)
 {
+    const hn_join_stats *n = &s->join;
+
     for (int how = 0; how < HN_MATCH_COUNT; how++) {
         hn_grid_row(g);
         hn_grid_text(g, hn_match_names[how]);
-        hn_grid_int(g, (int64_t)s->join.by[how]);
-        hn_grid_real(g, (double)s->join.by[how] / (double)s->join.records);
+        hn_grid_int(g, (int64_t)n->by[how]);
+        hn_grid_real(g, (double)n->by[how] / (double)n->records);
+        hn_grid_real(g, how == HN_MATCH_NONE ? (double)NAN
+                                             : n->confidence[how] / (double)n->by[how]);
+        hn_grid_int(g, (int64_t)n->doubtful[how]);
+        hn_grid_int(g, (int64_t)n->fit_several[how]);
+        hn_grid_int(g, (int64_t)n->twice[how]);
     }
 }
 
@@ -94,7 +105,8 @@ void hn_tables_coverage(const hn_state *s, hn_tables *tables)
                  coverage_columns, HN_COUNT_OF(coverage_columns));
     add_coverage(s, g);
     hn_grid_init(m, "match_report", "How inspections found their segment",
-                 "Records by the way they were joined; unmatched ones are in data_issues.",
+                 "Records by the way they were joined; unmatched and doubly matched ones are in "
+                 "data_issues by name.",
                  match_columns, HN_COUNT_OF(match_columns));
     add_matches(s, m);
 }

@@ -7,6 +7,7 @@ static const hn_view_column scenario_columns[] = {
     HN_MONEY("spent", "Spent", "Spending over the budget years"),
     HN_WHOLE("segments", "Segments", "Segments with work"),
     HN_METRES("length_m", "Length", "Length with work"),
+    HN_SHARE("observed_share", "Observed", "Share of this length with an observed condition"),
     HN_MONEY("loss_avoided", "Loss avoided", "Present value of the loss avoided"),
     HN_MONEY("loss_first_year", "Loss, first year", "Expected loss of the first year"),
     HN_MONEY("loss_last_year", "Loss, last budget year", "Expected loss of the last budget year"),
@@ -24,6 +25,7 @@ static const hn_view_column path_columns[] = {
     HN_METRES("backlog_m", "Backlog", "Expected length in structural grades 4 and 5"),
     HN_MONEY("backlog_cost", "Backlog cost", "Cost of that length by the chosen methods"),
     HN_MONEY("spent", "Spent", "Spending of the year"),
+    HN_SHARE("observed_share", "Observed", "Share of the length of the network with an observed condition; the rest is inferred"),
 };
 
 static int year_in(const hn_scenario *scenario, size_t row)
@@ -32,7 +34,7 @@ static int year_in(const hn_scenario *scenario, size_t row)
 }
 
 typedef struct scenario_sums {
-    double length_m;
+    double length_m, observed_m;
     int64_t moved, missed;
 } scenario_sums;
 
@@ -45,6 +47,7 @@ static scenario_sums sum_rows(const hn_state *s, const hn_scenario *scenario)
         double length = hn_f64(s->table, HN_COL_LENGTH_M, row);
 
         sums.length_m += year >= 0 && !isnan(length) ? length : 0.0;
+        sums.observed_m += year >= 0 ? hn_observed_length_m(s->table, row) : 0.0;
         sums.moved += year != year_in(&s->scenario[1], row);
         sums.missed += year < 0 && hn_code(s->table, HN_COL_ACT_NOW, row) != HN_CODE_MISSING &&
                        hn_is_candidate(s->table, s->plan, row);
@@ -67,6 +70,7 @@ static void add_scenario(const hn_state *s, const hn_scenario *scenario, hn_grid
     hn_grid_real(g, scenario->allocation.total_cost);
     hn_grid_int(g, (int64_t)scenario->allocation.funded);
     hn_grid_real(g, sums.length_m);
+    hn_grid_real(g, sums.observed_m / sums.length_m);
     hn_grid_real(g, scenario->allocation.total_avoided);
     hn_grid_real(g, scenario->path[0].loss);
     hn_grid_real(g, scenario->path[last - 1].loss);
@@ -77,7 +81,8 @@ static void add_scenario(const hn_state *s, const hn_scenario *scenario, hn_grid
     hn_grid_int(g, sums.missed);
 }
 
-static void add_path(const hn_state *s, const hn_scenario *scenario, hn_grid *g)
+static void add_path(const hn_state *s, const hn_scenario *scenario, double observed_share,
+                     hn_grid *g)
 {
     for (size_t k = 0; k < s->outlook.years; k++) {
         hn_grid_row(g);
@@ -89,11 +94,13 @@ static void add_path(const hn_state *s, const hn_scenario *scenario, hn_grid *g)
         hn_grid_real(g, scenario->does_nothing || k >= scenario->allocation.years
                             ? 0.0
                             : scenario->allocation.lines[k].spent);
+        hn_grid_real(g, observed_share);
     }
 }
 
 void hn_tables_scenarios(const hn_state *s, hn_tables *tables)
 {
+    const double observed_share = hn_observed_share(s->table);
     hn_grid *g = &tables->grid[HN_TABLE_SCENARIO], *path = &tables->grid[HN_TABLE_RISK_BY_YEAR];
 
     hn_grid_init(g, "scenario", "Scenarios", "The plan and its alternatives, assessed in one run.",
@@ -103,6 +110,6 @@ void hn_tables_scenarios(const hn_state *s, hn_tables *tables)
                  HN_COUNT_OF(path_columns));
     for (int i = 0; i < HN_SCENARIOS; i++) {
         add_scenario(s, &s->scenario[i], g);
-        add_path(s, &s->scenario[i], path);
+        add_path(s, &s->scenario[i], observed_share, path);
     }
 }

@@ -10,6 +10,7 @@ static const hn_view_column method_columns[] = {
     HN_TEXT("title", "Title", "Method in words"),
     HN_WHOLE("chosen_segments", "Chosen", "Segments for which it is chosen"),
     HN_METRES("chosen_length_m", "Chosen length", "Their length"),
+    HN_SHARE("observed_share", "Observed", "Share of this length with an observed condition"),
     HN_MONEY("chosen_cost", "Chosen cost", "Their cost"),
     HN_WHOLE("funded_segments", "Funded", "Of these, segments funded or committed"),
     HN_METRES("funded_length_m", "Funded length", "Their length"),
@@ -43,6 +44,24 @@ static double known(double value)
     return isnan(value) ? 0.0 : value;
 }
 
+double hn_observed_length_m(const hn_table *t, size_t row)
+{
+    return hn_code(t, HN_COL_CONDITION_BASIS, row) == HN_BASIS_OBSERVED
+               ? known(hn_f64(t, HN_COL_LENGTH_M, row))
+               : 0.0;
+}
+
+double hn_observed_share(const hn_table *t)
+{
+    double observed_m = 0.0, all_m = 0.0;
+
+    for (size_t row = 0; row < t->rows; row++) {
+        observed_m += hn_observed_length_m(t, row);
+        all_m += known(hn_f64(t, HN_COL_LENGTH_M, row));
+    }
+    return observed_m / all_m;
+}
+
 static int is_funded(const hn_table *t, size_t row)
 {
     uint8_t state = hn_code(t, HN_COL_PROGRAMME, row);
@@ -54,7 +73,7 @@ static void add_method(const hn_state *s, size_t method, hn_grid *g)
 {
     const hn_table *t = s->table;
     int64_t chosen = 0, funded = 0, lining = 0, replacement = 0;
-    double chosen_m = 0.0, chosen_cost = 0.0, funded_m = 0.0, funded_cost = 0.0;
+    double chosen_m = 0.0, observed_m = 0.0, chosen_cost = 0.0, funded_m = 0.0, funded_cost = 0.0;
 
     for (size_t row = 0; row < t->rows; row++) {
         lining += hn_code(t, HN_COL_BEST_LINING, row) == method;
@@ -63,6 +82,7 @@ static void add_method(const hn_state *s, size_t method, hn_grid *g)
             continue;
         chosen++;
         chosen_m += known(hn_f64(t, HN_COL_LENGTH_M, row));
+        observed_m += hn_observed_length_m(t, row);
         chosen_cost += known(hn_f64(t, HN_COL_COST, row));
         if (!is_funded(t, row))
             continue;
@@ -75,6 +95,7 @@ static void add_method(const hn_state *s, size_t method, hn_grid *g)
     hn_grid_text(g, s->plan->config.methods[method].title);
     hn_grid_int(g, chosen);
     hn_grid_real(g, chosen_m);
+    hn_grid_real(g, observed_m / chosen_m);
     hn_grid_real(g, chosen_cost);
     hn_grid_int(g, funded);
     hn_grid_real(g, funded_m);
@@ -89,7 +110,7 @@ static void add_to_district(const hn_table *t, size_t row, totals *d)
 
     d->segments++;
     d->length_m += length;
-    d->observed_m += hn_code(t, HN_COL_CONDITION_BASIS, row) == HN_BASIS_OBSERVED ? length : 0.0;
+    d->observed_m += hn_observed_length_m(t, row);
     d->loss += known(hn_f64(t, HN_COL_LOSS_NOW, row));
     d->act_now += hn_code(t, HN_COL_ACT_NOW, row) != HN_CODE_MISSING;
     if (is_funded(t, row)) {

@@ -4,6 +4,7 @@
 #include "options/options_view.h"
 #include "options/quantities_view.h"
 #include "programme/programme_views.h"
+#include "report/match_view.h"
 #include "report/observation_views.h"
 #include "report/segment_views.h"
 #include "run/manifest.h"
@@ -27,6 +28,7 @@ typedef struct result_set {
     hn_quantities_view quantities;
     hn_score_view scores;
     hn_observation_views observations;
+    hn_match_view matches;
     hn_tables tables;
     const hn_view *views[VIEWS_MAX];
     const uint32_t *sheet_rows[VIEWS_MAX]; /* NULL: as they lie */
@@ -62,6 +64,7 @@ static hn_status make_views(hn_state *s, result_set *r, hn_error *err)
     if (s->plan->observation_count)
         HN_TRY(hn_observation_views_make(s->table, s->plan, &s->plane, &s->observations, &r->arena,
                                          &r->observations, err));
+    hn_match_view_make(s->table, &s->matches, &r->matches);
     hn_tables_make(s, r->programme.project_cost, &r->tables);
     drop_other_scenarios(s);
     hn_heap_trim();
@@ -169,6 +172,8 @@ static hn_status add_views(hn_state *s, result_set *r, hn_error *err)
         HN_TRY(add_view(s, r, &r->observations.layer, err));
         HN_TRY(add_view(s, r, &r->observations.grades, err));
     }
+    if (s->plan->inspection_count || s->plan->observation_count)
+        HN_TRY(add_view(s, r, &r->matches.view, err));
     for (int i = 0; i < HN_TABLE_COUNT; i++) {
         const hn_view *view;
 

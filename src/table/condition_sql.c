@@ -1,16 +1,13 @@
-/* The SQLite half: a read-only virtual table over the segment columns, and one
- * statement that selects every expression the column loop declined. */
+/* The SQLite half: the segment columns as a table, and one statement that selects every
+ * expression the column loop declined. */
 #include "table/condition_sql.h"
 
 #include "base/alloc.h"
 #include "base/arena.h"
-#include "base/dates.h"
-#include "base/nearest.h"
 #include "table/condition_fast.h"
+#include "table/sql_rows.h"
 
 #include <ctype.h>
-#include <sqlite3.h>
-#include <stdio.h>
 #include <string.h>
 
 enum { PHANTOM_MAX = 64, NAME_MAX_BYTES = 64 };
@@ -23,187 +20,31 @@ struct hn_condition_set {
     int *slow_column;    /* [count], result column in the statement */
     sqlite3 *db;
     sqlite3_stmt *statement;
-    size_t begin, end;   /* rows of the scan now running */
+    hn_sql_rows rows;
     char phantom[PHANTOM_MAX][NAME_MAX_BYTES]; /* near_* columns of layers not in the plan */
     size_t phantoms;
 };
 
-typedef struct segments_vtab {
-    sqlite3_vtab base;
-    hn_condition_set *set;
-} segments_vtab;
-
-typedef struct segments_cursor {
-    sqlite3_vtab_cursor base;
-    size_t row;
-} segments_cursor;
-
-static int vtab_connect(sqlite3 *db, void *context, int argc, const char *const *argv,
-                        sqlite3_vtab **out, char **message)
+static const char *column_name(size_t i, const void *context)
 {
-    hn_condition_set *set = context;
-    sqlite3_str *sql = sqlite3_str_new(db);
-    segments_vtab *vtab;
-    char *text;
-    int rc;
+    const hn_condition_set *set = context;
+    const size_t extras = set->table->extras;
 
-    (void)argc;
-    (void)argv;
-    (void)message;
-    sqlite3_str_appendall(sql, "CREATE TABLE segments(");
-    for (int id = 0; id < HN_COL_COUNT; id++)
-        sqlite3_str_appendf(sql, "%s\"%w\"", id ? "," : "", hn_column_definition(id)->name);
-    for (size_t i = 0; i < set->table->extras; i++)
-        sqlite3_str_appendf(sql, ",\"%w\"", set->table->extra[i].name);
-    for (size_t i = 0; i < set->phantoms; i++)
-        sqlite3_str_appendf(sql, ",\"%w\"", set->phantom[i]);
-    sqlite3_str_appendall(sql, ")");
-    text = sqlite3_str_finish(sql);
-    if (!text)
-        return SQLITE_NOMEM;
-    rc = sqlite3_declare_vtab(db, text);
-    sqlite3_free(text);
-    if (rc != SQLITE_OK)
-        return rc;
-    vtab = sqlite3_malloc(sizeof *vtab);
-    if (!vtab)
-        return SQLITE_NOMEM;
-    memset(vtab, 0, sizeof *vtab);
-    vtab->set = set;
-    *out = &vtab->base;
-    return SQLITE_OK;
+    if (i < HN_COL_COUNT)
+        return hn_column_definition((hn_column_id)i)->name;
+    i -= HN_COL_COUNT;
+    return i < extras ? set->table->extra[i].name : set->phantom[i - extras];
 }
 
-static int vtab_disconnect(sqlite3_vtab *vtab)
+static void give_cell(const void *context, size_t row, size_t column, sqlite3_context *cell)
 {
-    sqlite3_free(vtab);
-    return SQLITE_OK;
-}
-
-static int vtab_best_index(sqlite3_vtab *vtab, sqlite3_index_info *info)
-{
-    (void)vtab;
-    info->estimatedCost = 1e6;
-    return SQLITE_OK;
-}
-
-static int vtab_open(sqlite3_vtab *vtab, sqlite3_vtab_cursor **out)
-{
-    segments_cursor *cursor = sqlite3_malloc(sizeof *cursor);
-
-    (void)vtab;
-    if (!cursor)
-        return SQLITE_NOMEM;
-    memset(cursor, 0, sizeof *cursor);
-    *out = &cursor->base;
-    return SQLITE_OK;
-}
-
-static int vtab_close(sqlite3_vtab_cursor *cursor)
-{
-    sqlite3_free(cursor);
-    return SQLITE_OK;
-}
-
-static hn_condition_set *set_of(sqlite3_vtab_cursor *cursor)
-{
-    return ((segments_vtab *)cursor->pVtab)->set;
-}
-
-static int vtab_filter(sqlite3_vtab_cursor *cursor, int number, const char *text, int argc,
-                       sqlite3_value **argv)
-{
-    (void)number;
-    (void)text;
-    (void)argc;
-    (void)argv;
-    ((segments_cursor *)cursor)->row = set_of(cursor)->begin;
-    return SQLITE_OK;
-}
-
-static int vtab_next(sqlite3_vtab_cursor *cursor)
-{
-    ((segments_cursor *)cursor)->row++;
-    return SQLITE_OK;
-}
-
-static int vtab_eof(sqlite3_vtab_cursor *cursor)
-{
-    return ((segments_cursor *)cursor)->row >= set_of(cursor)->end;
-}
-
-static int vtab_rowid(sqlite3_vtab_cursor *cursor, sqlite3_int64 *out)
-{
-    *out = (sqlite3_int64)((segments_cursor *)cursor)->row;
-    return SQLITE_OK;
-}
-
-static void give_number(sqlite3_context *context, double value)
-{
-    if (isnan(value))
-        sqlite3_result_null(context);
-    else
-        sqlite3_result_double(context, value);
-}
-
-static void give_column(sqlite3_context *context, const hn_table *table, hn_column_id id,
-                        size_t row)
-{
-    double value;
-    char date[HN_DATE_TEXT];
-    const char *text;
-
-    switch (hn_column_definition(id)->kind) {
-    case HN_KIND_STR:
-    case HN_KIND_CODE:
-        text = hn_table_text(table, id, row);
-        if (text[0])
-            sqlite3_result_text(context, text, -1, SQLITE_STATIC);
-        return;
-    case HN_KIND_I32:
-    case HN_KIND_BOOL:
-        value = hn_table_number(table, id, row);
-        if (!isnan(value))
-            sqlite3_result_int64(context, (sqlite3_int64)value);
-        return;
-    case HN_KIND_DATE:
-        if (hn_i32(table, id, row) == HN_I32_MISSING)
-            return;
-        hn_date_text(hn_i32(table, id, row), date);
-        sqlite3_result_text(context, date, -1, SQLITE_TRANSIENT);
-        return;
-    default:
-        give_number(context, hn_table_number(table, id, row));
-    }
-}
-
-static int vtab_column(sqlite3_vtab_cursor *cursor, sqlite3_context *context, int column)
-{
-    const hn_table *table = set_of(cursor)->table;
-    size_t row = ((segments_cursor *)cursor)->row;
-    size_t extra = (size_t)column - HN_COL_COUNT;
+    const hn_table *table = ((const hn_condition_set *)context)->table;
 
     if (column < HN_COL_COUNT)
-        give_column(context, table, (hn_column_id)column, row);
-    else if (extra < table->extras)
-        give_number(context, (double)table->extra[extra].f32[row]);
-    return SQLITE_OK;
+        hn_sql_give_segment(cell, table, (hn_column_id)column, row);
+    else if (column - HN_COL_COUNT < table->extras)
+        hn_sql_give_number(cell, (double)table->extra[column - HN_COL_COUNT].f32[row]);
 }
-
-static const sqlite3_module segments_module = {
-    .iVersion = 1,
-    .xConnect = vtab_connect,
-    .xCreate = NULL,
-    .xBestIndex = vtab_best_index,
-    .xDisconnect = vtab_disconnect,
-    .xOpen = vtab_open,
-    .xClose = vtab_close,
-    .xFilter = vtab_filter,
-    .xNext = vtab_next,
-    .xEof = vtab_eof,
-    .xColumn = vtab_column,
-    .xRowid = vtab_rowid,
-};
 
 static int is_known(const hn_condition_set *set, const char *name)
 {
@@ -235,81 +76,31 @@ static void note_phantoms(hn_condition_set *set, const char *expression)
     }
 }
 
-static const char *column_name(size_t i, const void *context)
-{
-    const hn_table *table = context;
-
-    if (i < HN_COL_COUNT)
-        return hn_column_definition((hn_column_id)i)->name;
-    return table->extra[i - HN_COL_COUNT].name;
-}
-
-static hn_status explain_failure(hn_condition_set *set, const char *expression, const char *where,
-                                 hn_error *err)
-{
-    const char *message = sqlite3_errmsg(set->db);
-    const char *unknown = strstr(message, "no such column: ");
-
-    hn_fail(err, HN_ERR_PLAN, "%s: the condition \"%s\" cannot be used: %s", where, expression,
-            message);
-    if (unknown) {
-        const char *near = hn_nearest(unknown + 16, column_name, HN_COL_COUNT + set->table->extras,
-                                      set->table);
-
-        hn_hint(err, "%s%s%sconditions are SQL on the columns listed in docs/columns.md",
-                near ? "did you mean \"" : "", near ? near : "", near ? "\"? " : "");
-    } else {
-        hn_hint(err, "write an SQL expression such as: width_mm > 2700 AND shape = 'circle'");
-    }
-    return HN_ERR_PLAN;
-}
-
-/* Every expression is prepared alone first, so that a fault is laid at the
- * right rule and no expression can close another's bracket. */
+/* Every expression is prepared alone first, so that a fault is laid at the right rule. */
 static hn_status check_one(hn_condition_set *set, const char *expression, const char *where,
                            hn_error *err)
 {
-    char *sql = sqlite3_mprintf("SELECT (%s\n) FROM segments", expression);
-    sqlite3_stmt *statement = NULL;
-    const char *tail = NULL;
-    hn_status rc = HN_OK;
+    sqlite3_stmt *statement;
+    hn_status rc = hn_sql_rows_prepare(&set->rows, set->db, expression, where, &statement, err);
 
-    if (!sql)
-        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
-    if (sqlite3_prepare_v2(set->db, sql, -1, &statement, &tail) != SQLITE_OK)
-        rc = explain_failure(set, expression, where, err);
-    else if (sqlite3_column_count(statement) != 1 || (tail && tail[strspn(tail, " \n\t;")])) {
-        rc = hn_fail(err, HN_ERR_PLAN, "%s: \"%s\" is not one expression", where, expression);
-        hn_hint(err, "write one SQL expression such as: width_mm > 2700");
-    }
     sqlite3_finalize(statement);
-    sqlite3_free(sql);
     return rc;
-}
-
-/* Set after the table is connected. Only reading of the segments table and of functions is allowed. */
-static int authorise(void *context, int action, const char *a, const char *b, const char *c,
-                     const char *d)
-{
-    (void)context;
-    (void)c;
-    (void)d;
-    if (action == SQLITE_FUNCTION)
-        return b && strcmp(b, "load_extension") == 0 ? SQLITE_DENY : SQLITE_OK;
-    if (action == SQLITE_SELECT)
-        return SQLITE_OK;
-    return action == SQLITE_READ && a && strcmp(a, "segments") == 0 ? SQLITE_OK : SQLITE_DENY;
 }
 
 static hn_status open_database(hn_condition_set *set, hn_error *err)
 {
-    if (sqlite3_open_v2(":memory:", &set->db, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX, NULL) !=
-            SQLITE_OK ||
-        sqlite3_create_module(set->db, "segments", &segments_module, set) != SQLITE_OK ||
-        sqlite3_exec(set->db, "SELECT 1 FROM segments LIMIT 0", NULL, NULL, NULL) != SQLITE_OK)
-        return hn_fail(err, HN_ERR_INTERNAL, "could not start SQLite for the rules");
-    sqlite3_set_authorizer(set->db, authorise, NULL);
-    return HN_OK;
+    const size_t known = HN_COL_COUNT + set->table->extras;
+
+    set->rows =
+        (hn_sql_rows){.table = "segments",
+                      .columns = known + set->phantoms,
+                      .suggested = known,
+                      .column_name = column_name,
+                      .give = give_cell,
+                      .context = set,
+                      .example = "width_mm > 2700 AND shape = 'circle'",
+                      .about = "conditions are SQL on the columns listed in docs/columns.md"};
+    return hn_sql_rows_open(&set->rows, &set->db, err);
 }
 
 static hn_status prepare_slow(hn_condition_set *set, const char *const *expressions,
@@ -408,8 +199,8 @@ static hn_status run_slow(hn_condition_set *set, size_t begin, size_t end, void 
 
     if (!set->slow_count)
         return HN_OK;
-    set->begin = begin;
-    set->end = end;
+    set->rows.begin = begin;
+    set->rows.end = end;
     for (size_t row = 0; (rc = sqlite3_step(set->statement)) == SQLITE_ROW; row++)
         for (size_t i = 0; i < set->count; i++)
             if (!set->fast[i])

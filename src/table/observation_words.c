@@ -7,13 +7,17 @@
 double hn_observed_place_m(const hn_observations *o, size_t i, double length_m)
 {
     const size_t v = o->visit[i];
+    const hn_visit_piece *piece = hn_observed_piece(o, v);
     double place_m = (double)o->from_m[i] * o->scale[v];
 
     if (isnan(place_m) || isnan(length_m))
         return (double)NAN;
+    if (piece)
+        length_m = (double)piece->length_m;
     if (o->direction[v] == HN_SURVEY_AGAINST)
         place_m = length_m - place_m;
-    return fmin(fmax(place_m, 0.0), length_m);
+    place_m = fmin(fmax(place_m, 0.0), length_m);
+    return piece ? (double)piece->begin_m + place_m : place_m;
 }
 
 uint8_t hn_survey_direction(const char *text)

@@ -28,7 +28,8 @@ void hn_observations_clear(hn_observations *o)
         o->inspection_id, o->direction, o->row,   o->start,  o->surveyed_m, o->scale,
         o->slot,          o->visit,     o->code,  o->ch1,    o->ch2,        o->remark,
         o->from_m,        o->to_m,      o->q1,    o->q2,     o->clock_from, o->clock_to,
-        o->mark,          o->flags,     o->grade, o->driver, o->rank,       o->verdict};
+        o->mark,          o->flags,     o->grade, o->driver, o->rank,       o->verdict,
+        o->piece};
 
     for (size_t i = 0; i < sizeof arrays / sizeof arrays[0]; i++)
         hn_free(arrays[i]);
@@ -272,6 +273,34 @@ hn_status hn_observations_add(hn_observations *o, const hn_observed *w, hn_error
     o->count++;
 out:
     return rc;
+}
+
+/* ---- pieces ---- */
+
+hn_status hn_observations_on_piece(hn_observations *o, hn_visit_piece piece, hn_error *err)
+{
+    void *grown = o->piece;
+
+    if (!hn_grow(&grown, o->pieces, &o->piece_room, sizeof piece))
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory for pieces");
+    o->piece = grown;
+    o->piece[o->pieces++] = piece;
+    return HN_OK;
+}
+
+const hn_visit_piece *hn_observed_piece(const hn_observations *o, size_t visit)
+{
+    size_t low = 0, high = o->pieces;
+
+    while (low < high) {
+        const size_t middle = low + (high - low) / 2;
+
+        if (o->piece[middle].visit < visit)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low < o->pieces && o->piece[low].visit == visit ? &o->piece[low] : NULL;
 }
 
 /* ---- order ---- */

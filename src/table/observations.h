@@ -26,6 +26,12 @@ enum {
 
 enum { HN_SURVEY_WITH_FLOW = 0, HN_SURVEY_AGAINST = 1 };
 
+/* A visit of one piece of a merged segment: its stretch from the upstream end. */
+typedef struct hn_visit_piece {
+    uint32_t visit;
+    float begin_m, length_m;
+} hn_visit_piece;
+
 /* One visit by one roll-up. */
 typedef struct hn_visit_grade {
     float value;      /* rolled up, in the scheme's own numbers */
@@ -48,6 +54,8 @@ typedef struct hn_observations {
     double *scale;           /* recorded distance x scale = distance along the segment */
     hn_visit_grade *verdict; /* [visit * roll_ups + roll-up], once graded */
     size_t roll_ups, matched; /* visits 0 up to matched - 1 have a segment */
+    hn_visit_piece *piece;    /* by visit; only of those that are no whole segment */
+    size_t pieces, piece_room;
     size_t visit_room;
     uint32_t *slot; /* look-up of visits by their keys; 0: empty */
     size_t slots;
@@ -91,8 +99,13 @@ HN_MUST_CHECK hn_status hn_observations_order(hn_observations *o, const uint32_t
                                               hn_error *err);
 /* Keeps the observations whose keep[i] is not 0. */
 void hn_observations_keep(hn_observations *o, const uint8_t *keep);
+/* Visits are told in their order. */
+HN_MUST_CHECK hn_status hn_observations_on_piece(hn_observations *o, hn_visit_piece piece,
+                                                 hn_error *err);
+/* NULL: the visit is of the whole segment. */
+const hn_visit_piece *hn_observed_piece(const hn_observations *o, size_t visit);
 /* Place along the segment from its upstream end, m; NaN unknown. length_m: of the
- * segment. Beyond an end: that end. */
+ * segment. Beyond an end of what was surveyed: that end. */
 double hn_observed_place_m(const hn_observations *o, size_t i, double length_m);
 size_t hn_observations_bytes(const hn_observations *o);
 

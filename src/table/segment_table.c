@@ -117,6 +117,7 @@ void hn_table_free(hn_table *table)
     hn_free(table->lines.z);
     hn_free(table->lines.break_before);
     hn_text_pool_free(table->texts);
+    hn_pieces_clear(&table->pieces);
     hn_free(table);
 }
 
@@ -359,7 +360,7 @@ size_t hn_table_bytes(const hn_table *table)
     bytes += (rows + 1) * sizeof *table->lines.start;
     bytes += table->lines.capacity * (2 * sizeof(double) + (table->lines.z ? sizeof(double) : 0) +
                                       (table->lines.break_before ? 1 : 0));
-    return bytes + hn_text_pool_bytes(table->texts);
+    return bytes + table->pieces.room * sizeof(hn_piece) + hn_text_pool_bytes(table->texts);
 }
 
 double hn_table_number(const hn_table *table, hn_column_id id, size_t row)

@@ -14,6 +14,7 @@
 #include "base/status.h"
 #include "base/text_pool.h"
 #include "table/column_list.h"
+#include "table/pieces.h"
 
 #include <math.h>
 #include <stddef.h>
@@ -114,6 +115,7 @@ typedef struct hn_table {
     size_t extras;
     hn_lines lines;
     hn_text_pool *texts;
+    hn_pieces pieces; /* source rows that were merged into segments */
     /* What derived columns need (table/derived.c). */
     double as_of_year;
     int32_t as_of;

@@ -114,6 +114,7 @@ fit fit_columns
 fit_by_age by_age_columns
 fit_backtest test_columns
 fit_warnings warning_columns
+implied_rates implied_columns
 VIEWS
 }
 
@@ -138,6 +139,7 @@ risk_by_year run/tables_scenarios.c path_columns
 method_totals run/tables_totals.c method_columns
 district_totals run/tables_totals.c district_columns
 coverage run/tables_coverage.c coverage_columns
+inspection_matches report/match_view.c columns
 match_report run/tables_coverage.c match_columns
 reconciliation run/tables_reconciliation.c columns
 assumptions run/tables_log.c assumption_columns

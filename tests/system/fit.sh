@@ -12,11 +12,16 @@ hashes_of "$scratch/copy" >"$scratch/before"
 expect_exit 0 "fit of the sample" "$haunch" fit --threads 1 --output "$fitted" "$plan"
 cp "$out" "$scratch/account"
 check "the inputs are untouched" "" "$(hashes_of "$scratch/copy" | diff "$scratch/before" - 2>&1)"
-check "files of the folder" "deterioration.csv fit.csv fit.csvt fit.html fit.json fit_backtest.csv fit_backtest.csvt fit_by_age.csv fit_by_age.csvt fit_warnings.csv fit_warnings.csvt" \
+check "files of the folder" "deterioration.csv fit.csv fit.csvt fit.html fit.json fit_backtest.csv fit_backtest.csvt fit_by_age.csv fit_by_age.csvt fit_warnings.csv fit_warnings.csvt implied_rates.csv implied_rates.csvt" \
     "$(ls "$fitted" | tr '\n' ' ' | sed 's/ $//')"
 check_has "account: the busy day of the sample" "2020-12-31" "$scratch/account"
 check_has "account: honest about single pipes" "single pipes are not" "$scratch/account"
 hashes_of "$fitted" >"$scratch/first"
+
+# ---- rates implied by time windows, against the published checks and the shipped table ----
+check "implied rate, grade 5, half within 5 years" "0.13862944" "$(grep '^structural,5,5,0.5' "$fitted/implied_rates.csv" | cut -d, -f5)"
+check "implied rate, grade 4, four fifths within 10 years" "0.16094379" "$(grep '^structural,4,10,0.8' "$fitted/implied_rates.csv" | cut -d, -f5)"
+check "every implied rate is labelled" 12 "$(grep -c ',implied by time window,' "$fitted/implied_rates.csv")"
 
 # ---- the table of rates ----------------------------------------------------------------
 check "deterioration.csv has the header of the shipped one" "$(head -n 1 "$source/config/deterioration.csv")" \

@@ -90,6 +90,17 @@ check_sql "segment ids are one a segment" "$gpkg" 0 \
     "SELECT count(*) - count(DISTINCT segment_id) FROM segments"
 check_sql "inspection records" "$gpkg" "$(($(wc -l <"$scratch/copy/sample-gis/inspections.csv") - 1))" \
     "SELECT sum(records) FROM match_report"
+check_rows "every matched record has its confidence" "$gpkg" "
+    SELECT m.matched_by FROM match_report m WHERE m.matched_by <> 'no segment found' AND
+    (m.records <> (SELECT count(*) FROM inspection_matches i WHERE i.matched_by = m.matched_by)
+        OR m.doubtful <> (SELECT count(*) FROM inspection_matches i
+        WHERE i.matched_by = m.matched_by AND i.confidence < 0.5)
+        OR abs(m.mean_confidence - (SELECT avg(confidence) FROM inspection_matches i
+        WHERE i.matched_by = m.matched_by)) > 1e-6)
+    UNION ALL SELECT segment_id FROM inspection_matches WHERE NOT confidence BETWEEN 0 AND 1"
+check_rows "one ruling inspection a segment, of the day that the segment bears" "$gpkg" "
+    SELECT s.segment_id FROM segments s WHERE s.inspected_on IS NOT (SELECT max(inspected_on)
+    FROM inspection_matches i WHERE i.segment_id = s.segment_id AND i.use = 'rules')"
 
 # ---- observations -------------------------------------------------------------------------
 seen=$scratch/copy/sample-gis/observations.csv
@@ -306,6 +317,19 @@ check_rows "scenario plan = the programme" "$gpkg" "
     WHERE c.scenario = 'plan' AND (abs(c.spent - y.spent) > 0.005 OR c.segments <> y.n
         OR abs(c.length_m - y.length) > 1e-6 OR abs(c.loss_budget_years - y.loss) > 0.01
         OR abs(c.loss_avoided - y.avoided) > 0.01 OR c.segments_moved <> 0)"
+check_rows "observed share of a project, counted again" "$gpkg" "
+    SELECT p.project_id FROM projects p WHERE abs(p.observed_share - (SELECT
+    sum(length_m * (condition_basis = 'observed')) / sum(length_m) FROM segments s
+    WHERE s.project_id = p.project_id)) > 1e-9"
+check_rows "observed share of the network and of a year, counted again" "$gpkg" "
+    SELECT r.year FROM risk_by_year r WHERE abs(r.observed_share - (SELECT
+    sum(length_m * (condition_basis = 'observed')) / sum(length_m) FROM segments)) > 1e-9
+    UNION ALL SELECT y.year FROM programme_year y WHERE abs(y.observed_share - (SELECT
+    sum(length_m * (condition_basis = 'observed')) / sum(length_m) FROM segments s
+    WHERE s.year = y.year)) > 1e-9
+    UNION ALL SELECT 0 FROM scenario c WHERE c.scenario = 'plan' AND abs(c.observed_share - (SELECT
+    sum(length_m * (condition_basis = 'observed')) / sum(length_m) FROM segments
+    WHERE year IS NOT NULL)) > 1e-9"
 check_rows "act-now segments without money" "$gpkg" "
     SELECT c.act_now_missed FROM scenario c WHERE c.scenario = 'plan' AND c.act_now_missed <>
     (SELECT count(*) FROM segments WHERE act_now_rule IS NOT NULL AND programme = 'unfunded')"

@@ -3,6 +3,7 @@
 
 #include "base/dates.h"
 #include "condition/observe.h"
+#include "condition/on_piece.h"
 #include "plan/config_tables.h"
 
 #include <stdio.h>
@@ -29,12 +30,12 @@ typedef struct graded {
     hn_observe_stats stats;
 } graded;
 
-static void begin(graded *g)
+static void begin_on(graded *g, const pipe_row *rows, size_t count)
 {
     hn_config *c = &g->net.plan.config;
 
     memset(g, 0, sizeof *g);
-    build(&g->net, pipes, 3);
+    build(&g->net, rows, count);
     assert_int_equal(hn_config_observation_codes(HN_SOURCE_DIR "/config/observation_codes.csv",
                                                  &g->arena, c, NULL),
                      HN_OK);
@@ -51,6 +52,11 @@ static void begin(graded *g)
     assert_int_equal(hn_observations_init(&g->o, NULL), HN_OK);
     assert_int_equal(hn_inspections_reserve(&g->inspections, 16, NULL), HN_OK);
     assert_int_equal(hn_inspections_want(&g->inspections, HN_COL_GRADE_STRUCTURAL, NULL), HN_OK);
+}
+
+static void begin(graded *g)
+{
+    begin_on(g, pipes, 3);
 }
 
 static uint32_t text_id(graded *g, const char *text)
@@ -166,6 +172,87 @@ static void places_follow_direction_and_surveyed_length(void **state)
     assert_close(hn_observed_place_m(&g.o, 1, 50) + 1, 1, 1e-6);
     assert_close(hn_observed_place_m(&g.o, 2, 40), 10, 1e-6); /* 20 m is not 40 m: not scaled */
     assert_int_equal(issues_of(&g.net, "surveyed_length_differs"), 1);
+    end(&g);
+}
+
+/* Reach of 30 + 50 + 20 m between two manholes, the joints without a name; the longest
+ * piece, p2, lends its id. By hand: 4 m into p3 with the flow is 84 m, against it 96 m; the
+ * end code at 20 m says that p3 was surveyed, not the reach. */
+static const pipe_row reach[] = {{"p1", "1", "", 0, 0, 30, 0},
+                                 {"p2", "", "", 30, 0, 80, 0},
+                                 {"p3", "", "2", 80, 0, 100, 0},
+                                 {"q", "2", "3", 100, 0, 150, 0}};
+
+static double place_of(const graded *g, const char *code, const char *date)
+{
+    int32_t day = HN_I32_MISSING;
+
+    hn_date_parse(date, &day);
+    for (size_t i = 0; i < g->o.count; i++)
+        if (strcmp(hn_observed_text(&g->o, g->o.code[i]), code) == 0 &&
+            g->o.visits.date[g->o.visit[i]] == day)
+            return hn_observed_place_m(
+                &g->o, i, HN_F64(g->net.table, LENGTH_M)[(size_t)g->o.row[g->o.visit[i]]]);
+    fail_msg("no %s", code);
+    return 0.0;
+}
+
+static void distances_on_a_piece_are_moved_onto_the_whole_segment(void **state)
+{
+    static const seen_row rows[] = {
+        {"p3", "", "", "", "2020-01-01", "BAC", "A", NAN, 4, NAN, 0, "with"},
+        {"p3", "", "", "", "2020-01-01", "BCE", "B", NAN, 20, NAN, 0, "with"},
+        {"p3", "", "", "", "2020-01-02", "BAC", "A", NAN, 4, NAN, 0, "against"},
+        {"p1", "", "", "", "2020-01-03", "BAC", "A", NAN, 4, NAN, 0, "against"},
+        {"p2", "", "", "", "2020-01-04", "BAC", "A", NAN, 60, NAN, 0, "with"},
+        {"p2", "", "", "", "2020-01-04", "BCE", "B", NAN, 100, NAN, 0, "with"},
+        {"p2", "", "", "", "2020-01-05", "BAC", "A", NAN, 4, NAN, 0, "against"},
+        {"p2", "", "", "", "2020-01-05", "BCE", "B", NAN, 50, NAN, 0, "against"},
+        {"p1", "", "", "", "2020-01-06", "BAC", "A", NAN, 70, NAN, 0, "with"},
+        {"p3", "", "", "", "2020-01-07", "BAC", "A", NAN, 10, NAN, 0, "with"},
+        {"p3", "", "", "", "2020-01-07", "BCE", "B", NAN, 19, NAN, 0, "with"}};
+    graded g;
+
+    (void)state;
+    begin_on(&g, reach, 4);
+    see(&g, rows, 11);
+    assert_int_equal(g.net.table->rows, 2);
+    assert_close(place_of(&g, "BAC", "2020-01-01"), 84.0, 1e-4);
+    assert_close(place_of(&g, "BCE", "2020-01-01"), 100.0, 1e-4);
+    assert_close(place_of(&g, "BAC", "2020-01-02"), 96.0, 1e-4);
+    assert_close(place_of(&g, "BAC", "2020-01-03"), 26.0, 1e-4);
+    assert_close(place_of(&g, "BAC", "2020-01-04"), 60.0, 1e-4); /* 100 m surveyed: the reach */
+    assert_close(place_of(&g, "BAC", "2020-01-05"), 76.0, 1e-4); /* 50 m: the piece */
+    assert_close(place_of(&g, "BAC", "2020-01-06"), 70.0, 1e-4); /* does not lie on p1 */
+    assert_close(place_of(&g, "BAC", "2020-01-07"), 80.0 + 10.0 * 20.0 / 19.0, 1e-4);
+    assert_int_equal(g.stats.found[HN_FOUND_ON_PIECE], 8);
+    assert_int_equal(g.stats.found[HN_FOUND_LENGTH_DIFFERS], 0);
+    assert_int_equal(g.stats.found[HN_FOUND_BEYOND], 0);
+    end(&g);
+}
+
+static void a_piece_seen_is_no_complete_inspection_of_the_whole(void **state)
+{
+    static const seen_row rows[] = {
+        {"p3", "", "", "", "2020-01-01", "BAB", "B", NAN, 4, NAN, 0, "with"},
+        {"p3", "", "", "", "2020-01-01", "BCE", "B", NAN, 20, NAN, 0, "with"}};
+    graded g;
+    hn_inspections *p = &g.inspections;
+
+    (void)state;
+    begin_on(&g, reach, 4);
+    inspect(&g, "i1", "p1", "2021-01-01", 2.0);
+    inspect(&g, "i2", "p2", "2021-01-01", 2.0);
+    inspect(&g, "i3", "q", "2021-01-01", 2.0);
+    see(&g, rows, 2);
+    hn_inspections_on_pieces(g.net.table, &g.net.plan, p);
+    assert_int_equal(p->count, 4);
+    assert_int_equal(p->complete[0], HN_CODE_MISSING);
+    assert_close(p->length_seen_m[0], 30.0, 1e-4);
+    assert_int_equal(p->complete[1], 1); /* the id of the whole reach */
+    assert_int_equal(p->complete[2], 1);
+    assert_int_equal(p->complete[3], HN_CODE_MISSING);
+    assert_close(p->length_seen_m[3], 20.0, 1e-4);
     end(&g);
 }
 
@@ -475,6 +562,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(visits_match_by_id_nodes_reversed_and_inspection),
         cmocka_unit_test(places_follow_direction_and_surveyed_length),
+        cmocka_unit_test(distances_on_a_piece_are_moved_onto_the_whole_segment),
+        cmocka_unit_test(a_piece_seen_is_no_complete_inspection_of_the_whole),
         cmocka_unit_test(marks_make_one_defect_of_two_rows),
         cmocka_unit_test(what_cannot_be_told_gives_no_grade),
         cmocka_unit_test(doubles_count_once_and_doubtful_places_are_listed),
