@@ -195,12 +195,47 @@ out:
     return rc;
 }
 
+/* ---- plain cells ---- */
+
+static void mark_plain(const hn_chain_data *d, hn_chain_cell *c)
+{
+    const hn_chain_step *step = &d->step[c->first];
+    unsigned grades = step->grades;
+
+    c->high = 0;
+    if (c->steps != 1 || (c->given && !is_one_grade(c->given)) || !(grades & 31u))
+        return;
+    for (c->from = 0; c->given >> (c->from + 1); c->from++)
+        ;
+    for (c->low = 1; !(grades >> (c->low - 1) & 1u); c->low++)
+        ;
+    for (c->high = c->low; c->high < HN_GRADES && grades >> c->high & 1u; c->high++)
+        ;
+    if (grades >> c->high || step->span > UINT32_MAX)
+        c->high = 0; /* with a gap */
+    c->span = (uint32_t)step->span;
+}
+
+static void mark_cells(hn_chain_data *d)
+{
+    for (size_t i = 0; i < d->cells; i++) {
+        hn_chain_cell *c = &d->cell[i];
+
+        mark_plain(d, c);
+        for (int g = 0; g < HN_GRADES; g++)
+            for (uint32_t k = 0; k < c->steps && (!c->high || c->from == g); k++)
+                if (d->step[c->first + k].span >= d->row_spans[g])
+                    d->row_spans[g] = d->step[c->first + k].span + 1;
+    }
+}
+
 hn_status hn_chain_data_pack(hn_chain_data *d, hn_error *err)
 {
     hn_status rc = HN_OK;
 
     HN_TRY(merge_cells(d, err));
     HN_TRY(!d->by_age && d->grid_years > 0.0 ? grid_spans(d, err) : free_spans(d, err));
+    mark_cells(d);
 out:
     return rc;
 }

@@ -34,6 +34,10 @@ typedef struct hn_chain_cell {
     size_t first; /* of its steps */
     uint32_t steps;
     uint8_t given; /* first reading, taken as given; 0: new and in grade 1 at age 0 */
+    /* Once packed. One step from one grade to grades low .. high, as most cells are: the
+     * chance is a sum of these entries of row `from` of its table. high 0: not such. */
+    uint8_t from, low, high; /* from 0 to 4 */
+    uint32_t span;
     double weight;
 } hn_chain_cell;
 
@@ -47,7 +51,8 @@ typedef struct hn_chain_data {
     size_t cells, cell_room;
     double *span_from, *span_to; /* [spans] */
     size_t spans;
-    double weight; /* sum */
+    size_t row_spans[HN_GRADES]; /* tables of which a plain cell, or any other, needs row g */
+    double weight;               /* sum */
 } hn_chain_data;
 
 /* Adds one pipe: readings in order of age. age_known: the pipe was in grade 1

@@ -15,34 +15,39 @@ double hn_chain_operational_years(double growth, double from_years, double to_ye
     return exp(growth * from_years) * expm1(growth * years) / growth;
 }
 
-/* Both are upper triangular. Written out for the compiler to unroll: this is the
- * inner loop of a fit. */
-static void multiply(double a[HN_GRADES][HN_GRADES], double b[HN_GRADES][HN_GRADES],
-                     double out[HN_GRADES][HN_GRADES])
+/* Row i of a product of upper triangular factors. Written out for the compiler to
+ * unroll: this is the inner loop of a fit. */
+static inline void multiply_row(int i, const double *a, double b[HN_GRADES][HN_GRADES], double *out)
 {
-    for (int i = 0; i < HN_GRADES; i++) {
-        for (int j = 0; j < i; j++)
-            out[i][j] = 0.0;
-        for (int j = i; j < HN_GRADES; j++) {
-            double sum = 0.0;
+    for (int j = 0; j < i; j++)
+        out[j] = 0.0;
+    for (int j = i; j < HN_GRADES; j++) {
+        double sum = 0.0;
 
-            for (int k = i; k <= j; k++)
-                sum += a[i][k] * b[k][j];
-            out[i][j] = sum;
-        }
+        for (int k = i; k <= j; k++)
+            sum += a[k] * b[k][j];
+        out[j] = sum;
     }
 }
 
 /* Each table from the one before, by one step of the grid: rounding grows by
- * 1e-16 a step. */
+ * 1e-16 a step. Only the rows that a cell asks for. */
 static void fill_grid(const hn_chain_data *d, const hn_chain_model *m, grade_matrix *move)
 {
     grade_matrix step;
 
     hn_chain_matrix(m->rate_per_year, 0.0, move[0]);
     hn_chain_matrix(m->rate_per_year, d->grid_years, step);
-    for (size_t i = 1; i < d->spans; i++)
-        multiply(move[i - 1], step, move[i]);
+#define FILL_ROW(i)                                                     \
+    for (size_t n = 1; n < (m->read ? d->spans : d->row_spans[i]); n++) \
+    multiply_row(i, move[n - 1][i], step, move[n][i])
+    /* the number of the row is a constant for the compiler */
+    FILL_ROW(0);
+    FILL_ROW(1);
+    FILL_ROW(2);
+    FILL_ROW(3);
+    FILL_ROW(4);
+#undef FILL_ROW
 }
 
 static void fill_moves(const hn_chain_data *d, const hn_chain_model *m, grade_matrix *move)
@@ -109,24 +114,13 @@ static double log_chance(const hn_chain_data *d, const hn_chain_cell *cell, grad
     return log_sum;
 }
 
-/* Most cells are one step from one grade to a set of grades, all read right: a sum of
- * entries of a table. -1: not such a cell. */
-static int plain_start(const hn_chain_model *m, const hn_chain_cell *cell)
+/* Of a plain cell, all being read right: a sum of entries of a table. */
+static double plain_log_chance(const hn_chain_cell *cell, const double *row)
 {
-    if (m->read || cell->steps != 1)
-        return -1;
-    for (int g = 0; g < HN_GRADES; g++)
-        if (cell->given == 1u << g || (cell->given == 0 && g == 0))
-            return g;
-    return -1;
-}
+    double sum = row[cell->low - 1];
 
-static double plain_log_chance(const hn_chain_step *step, const double row[HN_GRADES])
-{
-    double sum = 0.0;
-
-    for (int g = 0; g < HN_GRADES; g++)
-        sum += step->grades >> g & 1u ? row[g] : 0.0;
+    for (int g = cell->low; g < cell->high; g++)
+        sum += row[g];
     return sum > 0.0 ? log(sum) : (double)-INFINITY;
 }
 
@@ -139,11 +133,10 @@ double hn_chain_log_likelihood(const hn_chain_data *d, const hn_chain_model *m,
     fill_readings(m, reading);
     for (size_t i = 0; i < d->cells; i++) {
         const hn_chain_cell *cell = &d->cell[i];
-        const hn_chain_step *first = &d->step[cell->first];
-        const int from = plain_start(m, cell);
 
-        sum += cell->weight * (from >= 0 ? plain_log_chance(first, move[first->span][from])
-                                         : log_chance(d, cell, move, reading));
+        sum += cell->weight * (cell->high && !m->read
+                                   ? plain_log_chance(cell, move[cell->span][cell->from])
+                                   : log_chance(d, cell, move, reading));
     }
     return sum;
 }
