@@ -135,8 +135,9 @@ static hn_status room_for_spans(hn_chain_data *d, size_t count, hn_error *err)
 {
     d->span_from = hn_alloc(count, sizeof *d->span_from);
     d->span_to = hn_alloc(count, sizeof *d->span_to);
+    d->span_rows = hn_alloc(count, 1);
     d->spans = count;
-    if (!d->span_from || !d->span_to)
+    if (!d->span_from || !d->span_to || !d->span_rows)
         return hn_fail(err, HN_ERR_MEMORY, "out of memory for readings");
     return HN_OK;
 }
@@ -222,11 +223,13 @@ static void mark_cells(hn_chain_data *d)
         hn_chain_cell *c = &d->cell[i];
 
         mark_plain(d, c);
-        for (int g = 0; g < HN_GRADES; g++)
-            for (uint32_t k = 0; k < c->steps && (!c->high || c->from == g); k++)
-                if (d->step[c->first + k].span >= d->row_spans[g])
-                    d->row_spans[g] = d->step[c->first + k].span + 1;
+        for (uint32_t k = 0; k < c->steps; k++)
+            d->span_rows[d->step[c->first + k].span] |= c->high ? (uint8_t)(1u << c->from) : 31u;
     }
+    for (size_t i = 0; i < d->spans; i++)
+        for (int g = 0; g < HN_GRADES; g++)
+            if (d->span_rows[i] >> g & 1u)
+                d->row_spans[g] = i + 1;
 }
 
 hn_status hn_chain_data_pack(hn_chain_data *d, hn_error *err)
@@ -253,5 +256,6 @@ void hn_chain_data_clear(hn_chain_data *d)
     hn_free(d->cell);
     hn_free(d->span_from);
     hn_free(d->span_to);
+    hn_free(d->span_rows);
     memset(d, 0, sizeof *d);
 }

@@ -50,8 +50,9 @@ typedef struct hn_chain_data {
     hn_chain_cell *cell;
     size_t cells, cell_room;
     double *span_from, *span_to; /* [spans] */
+    uint8_t *span_rows;          /* [spans], once packed: bit g for each row asked for */
     size_t spans;
-    size_t row_spans[HN_GRADES]; /* tables of which a plain cell, or any other, needs row g */
+    size_t row_spans[HN_GRADES]; /* tables up to the last that needs row g */
     double weight;               /* sum */
 } hn_chain_data;
 

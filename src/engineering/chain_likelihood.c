@@ -5,6 +5,10 @@
 
 typedef double grade_matrix[HN_GRADES][HN_GRADES];
 
+enum { FINE_STEPS = 16, FINE = 64, COARSE = 128, SERIES = 10 };
+static const double one_over[SERIES + 1] = {0,       1,       1.0 / 2, 1.0 / 3, 1.0 / 4, 1.0 / 5,
+                                            1.0 / 6, 1.0 / 7, 1.0 / 8, 1.0 / 9, 1.0 / 10};
+
 double hn_chain_operational_years(double growth, double from_years, double to_years)
 {
     double years = to_years - from_years;
@@ -50,17 +54,94 @@ static void fill_grid(const hn_chain_data *d, const hn_chain_model *m, grade_mat
 #undef FILL_ROW
 }
 
+/* exp(Q u) for many u and one Q, whose greatest rate is 1: three factors, of which two
+ * come from tables and the last is a short series. */
+typedef struct chance_tables {
+    double rate[HN_GRADES]; /* of Q; the last is 0 */
+    grade_matrix fine[FINE], coarse[COARSE];
+} chance_tables;
+
+static void next_table(grade_matrix a, grade_matrix b, grade_matrix out)
+{
+    for (int i = 0; i < HN_GRADES; i++)
+        multiply_row(i, a[i], b, out[i]);
+}
+
+static void make_tables(const hn_chain_model *m, double greatest, chance_tables *t)
+{
+    grade_matrix step;
+
+    t->rate[HN_GRADES - 1] = 0.0;
+    for (int k = 0; k < HN_GRADES - 1; k++)
+        t->rate[k] = m->rate_per_year[k] / greatest;
+    hn_chain_matrix(t->rate, 0.0, t->fine[0]);
+    memcpy(t->coarse[0], t->fine[0], sizeof t->fine[0]);
+    hn_chain_matrix(t->rate, 1.0 / FINE_STEPS, step);
+    for (int k = 1; k < FINE; k++)
+        next_table(t->fine[k - 1], step, t->fine[k]);
+    hn_chain_matrix(t->rate, (double)FINE / FINE_STEPS, step);
+    for (int k = 1; k < COARSE; k++)
+        next_table(t->coarse[k - 1], step, t->coarse[k]);
+}
+
+/* row x exp(Q r), 0 <= r < 1/16: ten terms leave less than 1e-17. */
+static void finish_row(const chance_tables *t, double r, const double *row, double *out)
+{
+    double sum[HN_GRADES];
+
+    memcpy(sum, row, sizeof sum);
+    for (int n = SERIES; n >= 1; n--) {
+        const double part = r * one_over[n];
+
+        for (int j = HN_GRADES - 1; j > 0; j--)
+            sum[j] = row[j] + part * (t->rate[j - 1] * sum[j - 1] - t->rate[j] * sum[j]);
+        sum[0] = row[0] - part * t->rate[0] * sum[0];
+    }
+    memcpy(out, sum, sizeof sum);
+}
+
+static void fill_rows(chance_tables *t, double u, unsigned rows, grade_matrix out)
+{
+    const int steps = (int)(u * FINE_STEPS);
+    const double rest = u - (double)steps / FINE_STEPS;
+
+    for (int i = 0; i < HN_GRADES; i++) {
+        double row[HN_GRADES];
+
+        if (!(rows >> i & 1u))
+            continue;
+        hn_chain_move(t->coarse[steps / FINE][i], t->fine[steps % FINE], row);
+        finish_row(t, rest, row, out[i]);
+    }
+}
+
+/* Times off a grid, as operational years are. */
+static void fill_spans(const hn_chain_data *d, const hn_chain_model *m, grade_matrix *move)
+{
+    const double *rate = m->rate_per_year;
+    const double greatest = fmax(fmax(rate[0], rate[1]), fmax(rate[2], rate[3]));
+    chance_tables t;
+
+    if (greatest > 0.0)
+        make_tables(m, greatest, &t);
+    for (size_t i = 0; i < d->spans; i++) {
+        const double years =
+            hn_chain_operational_years(m->growth_per_year, d->span_from[i], d->span_to[i]);
+        const double u = years * greatest;
+
+        if (greatest > 0.0 && u >= 0.0 && u < (double)FINE * COARSE / FINE_STEPS)
+            fill_rows(&t, u, m->read ? 31u : d->span_rows[i], move[i]);
+        else
+            hn_chain_matrix(rate, years, move[i]);
+    }
+}
+
 static void fill_moves(const hn_chain_data *d, const hn_chain_model *m, grade_matrix *move)
 {
-    if (!d->by_age && d->grid_years > 0.0) {
+    if (!d->by_age && d->grid_years > 0.0)
         fill_grid(d, m, move);
-        return;
-    }
-    for (size_t i = 0; i < d->spans; i++)
-        hn_chain_matrix(
-            m->rate_per_year,
-            hn_chain_operational_years(m->growth_per_year, d->span_from[i], d->span_to[i]),
-            move[i]);
+    else
+        fill_spans(d, m, move);
 }
 
 /* table[grades][g]: chance that true grade g + 1 is read as one of `grades`. */
