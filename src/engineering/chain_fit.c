@@ -195,7 +195,8 @@ static void take_estimates(hn_chain_objective *o, hn_chain_fit *out)
 
 hn_status hn_chain_fit_rates(const hn_chain_fit_spec *spec, hn_chain_fit *out, hn_error *err)
 {
-    hn_chain_objective o = {.spec = spec};
+    /* growth needs the dearest tables and is for comparison only */
+    hn_chain_objective o = {.spec = spec, .reuse = spec->data->by_age};
     double least;
     int is_short = 0;
     hn_status rc = HN_OK;

@@ -5,9 +5,9 @@
 
 typedef double grade_matrix[HN_GRADES][HN_GRADES];
 
-enum { FINE_STEPS = 16, FINE = 64, COARSE = 128, SERIES = 10 };
-static const double one_over[SERIES + 1] = {0,       1,       1.0 / 2, 1.0 / 3, 1.0 / 4, 1.0 / 5,
-                                            1.0 / 6, 1.0 / 7, 1.0 / 8, 1.0 / 9, 1.0 / 10};
+enum { FINE_STEPS = 64, FINE = 128, COARSE = 256, SERIES = 8 };
+static const double one_over[SERIES + 1] = {0,       1,       1.0 / 2, 1.0 / 3, 1.0 / 4,
+                                            1.0 / 5, 1.0 / 6, 1.0 / 7, 1.0 / 8};
 
 double hn_chain_operational_years(double growth, double from_years, double to_years)
 {
@@ -84,7 +84,7 @@ static void make_tables(const hn_chain_model *m, double greatest, chance_tables 
         next_table(t->coarse[k - 1], step, t->coarse[k]);
 }
 
-/* row x exp(Q r), 0 <= r < 1/16: ten terms leave less than 1e-17. */
+/* row x exp(Q r), 0 <= r < 1/64: eight terms leave less than 1e-17. */
 static void finish_row(const chance_tables *t, double r, const double *row, double *out)
 {
     double sum[HN_GRADES];

@@ -289,7 +289,7 @@ static int go_down(hn_chain_objective *o, double *loss, double *moved, int *is_d
         *moved = before;
         return !is_fresh;
     }
-    *is_done = *moved <= (is_fresh ? 1e-5 : 1e-6);
+    *is_done = *moved <= (is_fresh ? 1e-5 : 1e-7);
     if (!is_fresh && !(*moved < 0.2 * before))
         o->has_factor = 0;
     return 1;
