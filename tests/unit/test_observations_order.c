@@ -14,7 +14,7 @@ static void fill(hn_observations *o, size_t count)
     assert_int_equal(hn_observations_init(o, NULL), HN_OK);
     for (size_t i = 0; i < count; i++) {
         char remark[16];
-        hn_observed row = {.inspection_id = i % 3 ? 4 : (uint32_t)(1 + i % VISITS),
+        hn_observed row = {.inspection_id = i % 10 ? 4 : (uint32_t)(1 + i % VISITS),
                            .date = HN_I32_MISSING,
                            .code = "BAB",
                            .remark = remark,
