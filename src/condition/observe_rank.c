@@ -48,18 +48,39 @@ static void drop_others(hn_observations *o, const hn_plan *plan, uint8_t *keep)
     hn_observations_keep(o, keep);
 }
 
+/* One behind the last visit of the segment that begins at v. */
+static size_t end_of_segment(const hn_observations *o, size_t v)
+{
+    size_t end = v + 1;
+
+    while (end < o->matched && o->row[end] == o->row[v])
+        end++;
+    return end;
+}
+
+static size_t largest_segment(const hn_observations *o)
+{
+    size_t most = 0;
+
+    for (size_t v = 0, end; v < o->matched; v = end) {
+        end = end_of_segment(o, v);
+        if (o->start[end] - o->start[v] > most)
+            most = o->start[end] - o->start[v];
+    }
+    return most;
+}
+
 hn_status hn_observe_rank(hn_observing *w, hn_error *err)
 {
     hn_observations *o = w->o;
-    uint32_t *list = hn_alloc(o->count, sizeof *list);
+    uint32_t *list = hn_alloc(largest_segment(o), sizeof *list);
     uint8_t *keep = hn_alloc(o->count, 1);
     hn_status rc = HN_OK;
 
     HN_TRY_ALLOC(list);
     HN_TRY_ALLOC(keep);
     for (size_t v = 0, end; v < o->matched; v = end) {
-        for (end = v + 1; end < o->matched && o->row[end] == o->row[v]; end++)
-            ;
+        end = end_of_segment(o, v);
         rank_segment(o, v, end, list);
     }
     if (w->table->rows > (size_t)w->plan->observations_all_up_to)

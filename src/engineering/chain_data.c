@@ -1,6 +1,7 @@
 #include "engineering/chain_data.h"
 
 #include "base/alloc.h"
+#include "base/hash.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -10,6 +11,100 @@ static int is_one_grade(uint8_t grades)
 {
     return (grades & (grades - 1)) == 0;
 }
+
+/* ---- equal sequences ---- */
+
+static int by_number(double a, double b)
+{
+    return (a > b) - (a < b);
+}
+
+static int compare_step(const hn_chain_step *a, const hn_chain_step *b)
+{
+    int order = by_number(a->from_years, b->from_years);
+
+    order = order ? order : by_number(a->to_years, b->to_years);
+    return order ? order : (int)a->grades - (int)b->grades;
+}
+
+static int compare_cell(const hn_chain_step *step, const hn_chain_cell *a, const hn_chain_cell *b)
+{
+    int order = (int)a->given - (int)b->given;
+
+    if (order == 0)
+        order = (a->steps > b->steps) - (a->steps < b->steps);
+    for (uint32_t i = 0; order == 0 && i < a->steps; i++)
+        order = compare_step(step + a->first + i, step + b->first + i);
+    return order;
+}
+
+static uint64_t hash_number(uint64_t hash, double number)
+{
+    uint64_t bits;
+
+    number += 0.0; /* the two zeros are one */
+    memcpy(&bits, &number, sizeof bits);
+    return hn_hash_mix(hash ^ bits);
+}
+
+static uint64_t hash_cell(const hn_chain_data *d, const hn_chain_cell *c)
+{
+    uint64_t hash = hn_hash_mix((uint64_t)c->steps << 8 | c->given);
+
+    for (uint32_t i = 0; i < c->steps; i++) {
+        const hn_chain_step *s = &d->step[c->first + i];
+
+        hash = hash_number(hash_number(hash ^ s->grades, s->from_years), s->to_years);
+    }
+    return hash;
+}
+
+static size_t slot_of(const hn_chain_data *d, const hn_chain_cell *c)
+{
+    size_t at = (size_t)hash_cell(d, c) & (d->slots - 1);
+
+    while (d->slot[at] && compare_cell(d->step, &d->cell[d->slot[at] - 1], c) != 0)
+        at = (at + 1) & (d->slots - 1);
+    return at;
+}
+
+static hn_status grow_slots(hn_chain_data *d, hn_error *err)
+{
+    size_t slots = d->slots ? 2 * d->slots : 256;
+
+    if (2 * d->cells <= d->slots)
+        return HN_OK;
+    hn_free(d->slot);
+    d->slot = hn_alloc(slots, sizeof *d->slot);
+    if (!d->slot)
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory for readings");
+    d->slots = slots;
+    for (size_t i = 0; i + 1 < d->cells; i++)
+        d->slot[slot_of(d, &d->cell[i])] = i + 1;
+    return HN_OK;
+}
+
+/* The last cell is whole: counted with an equal one, or kept. */
+static hn_status settle_cell(hn_chain_data *d, hn_error *err)
+{
+    const hn_chain_cell *last = &d->cell[d->cells - 1];
+    size_t at;
+    hn_status rc = HN_OK;
+
+    HN_TRY(grow_slots(d, err));
+    at = slot_of(d, last);
+    if (!d->slot[at]) {
+        d->slot[at] = d->cells;
+        return HN_OK;
+    }
+    d->cell[d->slot[at] - 1].weight += last->weight;
+    d->steps = last->first;
+    d->cells--;
+out:
+    return rc;
+}
+
+/* ---- adding ---- */
 
 static hn_status new_cell(hn_chain_data *d, uint8_t given, double weight, hn_error *err)
 {
@@ -57,76 +152,22 @@ hn_status hn_chain_data_add(hn_chain_data *d, const hn_reading *reading, size_t 
     for (; at < count; at++) {
         HN_TRY(add_step(d, from, reading[at].age_years, reading[at].grades, err));
         from = reading[at].age_years;
-        if (!d->whole && at + 1 < count && is_one_grade(reading[at].grades))
-            HN_TRY(new_cell(d, reading[at].grades, weight, err));
+        if (d->whole || at + 1 == count || !is_one_grade(reading[at].grades))
+            continue;
+        HN_TRY(settle_cell(d, err));
+        HN_TRY(new_cell(d, reading[at].grades, weight, err));
     }
+    HN_TRY(settle_cell(d, err));
     d->weight += weight;
 out:
     return rc;
 }
 
-/* ---- equal sequences ---- */
+/* ---- order ---- */
 
-typedef struct keyed_cell {
-    hn_chain_cell cell;
-    const hn_chain_step *step; /* of all cells */
-} keyed_cell;
-
-static int by_number(double a, double b)
+static int order_cells(const void *a, const void *b, void *step)
 {
-    return (a > b) - (a < b);
-}
-
-static int compare_step(const hn_chain_step *a, const hn_chain_step *b)
-{
-    int order = by_number(a->from_years, b->from_years);
-
-    order = order ? order : by_number(a->to_years, b->to_years);
-    return order ? order : (int)a->grades - (int)b->grades;
-}
-
-static int compare_cell(const keyed_cell *a, const keyed_cell *b)
-{
-    int order = (int)a->cell.given - (int)b->cell.given;
-
-    if (order == 0)
-        order = (a->cell.steps > b->cell.steps) - (a->cell.steps < b->cell.steps);
-    for (uint32_t i = 0; order == 0 && i < a->cell.steps; i++)
-        order = compare_step(a->step + a->cell.first + i, b->step + b->cell.first + i);
-    return order;
-}
-
-/* Ties by the order of adding: sums of weights are then the same every time. */
-static int order_cells(const void *a, const void *b)
-{
-    const keyed_cell *left = a, *right = b;
-    int order = compare_cell(left, right);
-
-    return order ? order
-                 : (left->cell.first > right->cell.first) - (left->cell.first < right->cell.first);
-}
-
-static hn_status merge_cells(hn_chain_data *d, hn_error *err)
-{
-    keyed_cell *keyed = hn_alloc(d->cells, sizeof *keyed);
-    size_t kept = 0;
-
-    if (!keyed)
-        return hn_fail(err, HN_ERR_MEMORY, "out of memory for readings");
-    for (size_t i = 0; i < d->cells; i++)
-        keyed[i] = (keyed_cell){d->cell[i], d->step};
-    qsort(keyed, d->cells, sizeof *keyed, order_cells);
-    for (size_t i = 0; i < d->cells; i++) {
-        if (kept > 0 && compare_cell(&keyed[kept - 1], &keyed[i]) == 0)
-            keyed[kept - 1].cell.weight += keyed[i].cell.weight;
-        else
-            keyed[kept++] = keyed[i];
-    }
-    for (size_t i = 0; i < kept; i++)
-        d->cell[i] = keyed[i].cell;
-    d->cells = kept;
-    hn_free(keyed);
-    return HN_OK;
+    return compare_cell(step, a, b);
 }
 
 /* ---- spans ---- */
@@ -135,8 +176,9 @@ static hn_status room_for_spans(hn_chain_data *d, size_t count, hn_error *err)
 {
     d->span_from = hn_alloc(count, sizeof *d->span_from);
     d->span_to = hn_alloc(count, sizeof *d->span_to);
+    d->span_rows = hn_alloc(count, 1);
     d->spans = count;
-    if (!d->span_from || !d->span_to)
+    if (!d->span_from || !d->span_to || !d->span_rows)
         return hn_fail(err, HN_ERR_MEMORY, "out of memory for readings");
     return HN_OK;
 }
@@ -195,12 +237,53 @@ out:
     return rc;
 }
 
+/* ---- plain cells ---- */
+
+static void mark_plain(const hn_chain_data *d, hn_chain_cell *c)
+{
+    const hn_chain_step *step = &d->step[c->first];
+    unsigned grades = step->grades;
+
+    c->high = 0;
+    if (c->steps != 1 || (c->given && !is_one_grade(c->given)) || !(grades & 31u))
+        return;
+    for (c->from = 0; c->given >> (c->from + 1); c->from++)
+        ;
+    for (c->low = 1; !(grades >> (c->low - 1) & 1u); c->low++)
+        ;
+    for (c->high = c->low; c->high < HN_GRADES && grades >> c->high & 1u; c->high++)
+        ;
+    if (grades >> c->high || step->span > UINT32_MAX)
+        c->high = 0; /* with a gap */
+    c->span = (uint32_t)step->span;
+}
+
+static void mark_cells(hn_chain_data *d)
+{
+    for (size_t i = 0; i < d->cells; i++) {
+        hn_chain_cell *c = &d->cell[i];
+
+        mark_plain(d, c);
+        for (uint32_t k = 0; k < c->steps; k++)
+            d->span_rows[d->step[c->first + k].span] |= c->high ? (uint8_t)(1u << c->from) : 31u;
+    }
+    for (size_t i = 0; i < d->spans; i++)
+        for (int g = 0; g < HN_GRADES; g++)
+            if (d->span_rows[i] >> g & 1u)
+                d->row_spans[g] = i + 1;
+}
+
 hn_status hn_chain_data_pack(hn_chain_data *d, hn_error *err)
 {
     hn_status rc = HN_OK;
 
-    HN_TRY(merge_cells(d, err));
+    hn_free(d->slot);
+    d->slot = NULL;
+    d->slots = 0;
+    if (d->cells > 1)
+        qsort_r(d->cell, d->cells, sizeof *d->cell, order_cells, d->step);
     HN_TRY(!d->by_age && d->grid_years > 0.0 ? grid_spans(d, err) : free_spans(d, err));
+    mark_cells(d);
 out:
     return rc;
 }
@@ -216,7 +299,9 @@ void hn_chain_data_clear(hn_chain_data *d)
 {
     hn_free(d->step);
     hn_free(d->cell);
+    hn_free(d->slot);
     hn_free(d->span_from);
     hn_free(d->span_to);
+    hn_free(d->span_rows);
     memset(d, 0, sizeof *d);
 }

@@ -1,8 +1,8 @@
 /* engineering/chain_data.h - what inspections say about the five-grade chain.
  *
- * One pipe gives one sequence of readings. Equal sequences are counted, not
- * repeated, so a fit to a million pipes costs as much as one to the few
- * thousand different sequences among them.
+ * One pipe gives one sequence of readings. Equal sequences are counted as they are
+ * added, not repeated, so that memory does not grow with the pipes, a fit to a
+ * million pipes costs as much as one to the few thousand different sequences among them.
  */
 #ifndef HN_ENGINEERING_CHAIN_DATA_H
 #define HN_ENGINEERING_CHAIN_DATA_H
@@ -34,6 +34,10 @@ typedef struct hn_chain_cell {
     size_t first; /* of its steps */
     uint32_t steps;
     uint8_t given; /* first reading, taken as given; 0: new and in grade 1 at age 0 */
+    /* Once packed. One step from one grade to grades low .. high, as most cells are: the
+     * chance is a sum of these entries of row `from` of its table. high 0: not such. */
+    uint8_t from, low, high; /* from 0 to 4 */
+    uint32_t span;
     double weight;
 } hn_chain_cell;
 
@@ -45,9 +49,13 @@ typedef struct hn_chain_data {
     size_t steps, step_room;
     hn_chain_cell *cell;
     size_t cells, cell_room;
+    size_t *slot; /* look-up of cells while pipes are added, number + 1; 0: empty */
+    size_t slots;
     double *span_from, *span_to; /* [spans] */
+    uint8_t *span_rows;          /* [spans], once packed: bit g for each row asked for */
     size_t spans;
-    double weight; /* sum */
+    size_t row_spans[HN_GRADES]; /* tables up to the last that needs row g */
+    double weight;               /* sum */
 } hn_chain_data;
 
 /* Adds one pipe: readings in order of age. age_known: the pipe was in grade 1
@@ -58,7 +66,7 @@ HN_MUST_CHECK hn_status hn_chain_data_add(hn_chain_data *data, const hn_reading 
                                           size_t count, int age_known, double weight,
                                           hn_error *err);
 
-/* Counts equal sequences and lists the spans. To be called once, after the last
+/* Orders the sequences and lists the spans. To be called once, after the last
  * add. The order in which pipes were added changes nothing but the rounding of
  * sums of weights. */
 HN_MUST_CHECK hn_status hn_chain_data_pack(hn_chain_data *data, hn_error *err);

@@ -139,7 +139,7 @@ static double cross(profile *p, double direction, double se)
 
 static void hold_one(hn_chain_objective *o, int held, int count)
 {
-    o->count = 0;
+    o->count = o->has_factor = 0;
     for (int p = 0; p < count; p++)
         if (p != held)
             o->free[o->count++] = p;
@@ -150,6 +150,7 @@ static int take_intervals(hn_chain_objective *o, double least, hn_chain_fit *out
     profile p = {.o = o, .level = least + HALF_CHI_SQUARE_95};
 
     memcpy(p.best, o->at, sizeof p.best);
+    o->reuse = 1;
     for (int k = 0; k < HN_CHAIN_RATES; k++) {
         hold_one(o, k, out->parameters);
         p.held = k;
@@ -194,7 +195,8 @@ static void take_estimates(hn_chain_objective *o, hn_chain_fit *out)
 
 hn_status hn_chain_fit_rates(const hn_chain_fit_spec *spec, hn_chain_fit *out, hn_error *err)
 {
-    hn_chain_objective o = {.spec = spec};
+    /* growth needs the dearest tables and is for comparison only */
+    hn_chain_objective o = {.spec = spec, .reuse = spec->data->by_age};
     double least;
     int is_short = 0;
     hn_status rc = HN_OK;

@@ -237,22 +237,24 @@ int hn_chain_variances(double *information, size_t n, double *variance)
     return 1;
 }
 
-/* One step of Newton's method; 0 when it does not lead down. */
+static int take_factor(hn_chain_objective *o)
+{
+    hn_chain_information(o, o->factor, o->flat);
+    return o->has_factor = decompose(o->factor, (size_t)o->count);
+}
+
+/* One step of Newton's method, by the factor that is there; 0 when it does not lead
+ * down. */
 static int newton_step(hn_chain_objective *o, double *loss, double *moved)
 {
-    double h[HN_CHAIN_PARAMETERS * HN_CHAIN_PARAMETERS], g[HN_CHAIN_PARAMETERS];
-    double x[HN_CHAIN_PARAMETERS], step[HN_CHAIN_PARAMETERS];
+    double g[HN_CHAIN_PARAMETERS], x[HN_CHAIN_PARAMETERS], step[HN_CHAIN_PARAMETERS];
     const size_t n = (size_t)o->count;
-    int flat[HN_CHAIN_PARAMETERS];
 
     take_free(o, x);
-    hn_chain_information(o, h, flat);
     slope_at(o, x, g);
     for (size_t i = 0; i < n; i++)
-        g[i] = flat[i] ? 0.0 : g[i];
-    if (!decompose(h, n))
-        return 0;
-    solve(h, n, g, step);
+        g[i] = o->flat[i] ? 0.0 : g[i];
+    solve(o->factor, n, g, step);
     for (double part = 1.0; part > 0.01; part *= 0.5) {
         double trial[HN_CHAIN_PARAMETERS], there;
 
@@ -273,17 +275,36 @@ static int newton_step(hn_chain_objective *o, double *loss, double *moved)
     return 0;
 }
 
-/* Newton's method from near by; a search first where it does not lead down. A step
- * of 1e-5 leaves an error of its square. */
+/* A step by fresh derivatives leaves an error of its square, so 1e-5 is enough. One by
+ * old ones leaves a share of itself; they are dropped unless it is a small share. */
+static int go_down(hn_chain_objective *o, double *loss, double *moved, int *is_done)
+{
+    const int is_fresh = !(o->reuse && o->has_factor);
+    const double before = *moved;
+
+    if (is_fresh && !take_factor(o))
+        return 0;
+    if (!newton_step(o, loss, moved)) {
+        o->has_factor = 0;
+        *moved = before;
+        return !is_fresh;
+    }
+    *is_done = *moved <= (is_fresh ? 1e-5 : 1e-7);
+    if (!is_fresh && !(*moved < 0.2 * before))
+        o->has_factor = 0;
+    return 1;
+}
+
+/* Newton's method from near by; a search first where it does not lead down. */
 int hn_chain_minimise(hn_chain_objective *o, double *least, int *is_short)
 {
     double x[HN_CHAIN_PARAMETERS], moved = 1.0;
-    int has_searched = 0;
+    int has_searched = 0, is_done = 0;
 
     take_free(o, x);
     *least = hn_chain_loss_at(o, x);
-    for (int i = 0; i < MOST_NEWTON && moved > 1e-5; i++) {
-        if (newton_step(o, least, &moved))
+    for (int i = 0; i < MOST_NEWTON && !is_done; i++) {
+        if (go_down(o, least, &moved, &is_done))
             continue;
         if (has_searched)
             return 0;
@@ -295,5 +316,5 @@ int hn_chain_minimise(hn_chain_objective *o, double *least, int *is_short)
         take_free(o, x);
         *least = hn_chain_loss_at(o, x);
     }
-    return moved <= 1e-5;
+    return is_done;
 }

@@ -13,6 +13,11 @@ typedef struct hn_chain_objective {
     int free[HN_CHAIN_PARAMETERS];  /* numbers of those that move */
     int count;                      /* how many move */
     int evaluations;
+    /* Along a profile the second derivatives hardly change. With `reuse` those of the
+     * last place are taken again while the steps shrink fast. */
+    int reuse, has_factor;
+    double factor[HN_CHAIN_PARAMETERS * HN_CHAIN_PARAMETERS]; /* decomposed */
+    int flat[HN_CHAIN_PARAMETERS];
 } hn_chain_objective;
 
 /* -(ln L - penalty) with x for the free ones. Beyond the bounds it goes on as a

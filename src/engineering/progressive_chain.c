@@ -28,29 +28,30 @@ static void fill_nan(grade_matrix out)
             out[i][j] = (double)NAN;
 }
 
-/* exp(A) = 1 + A (1 + A/2 (1 + A/3 (...))), for a small A. */
-static void taylor(grade_matrix a, grade_matrix out)
+/* exp(A) = 1 + A (1 + A/2 (1 + A/3 (...))), for a small A with two diagonals, so that
+ * each product has two terms. */
+static void taylor(const double step[HN_GRADES], grade_matrix out)
 {
     grade_matrix sum = {{0}};
 
     for (int i = 0; i < HN_GRADES; i++)
         sum[i][i] = 1.0;
-    for (int n = TAYLOR_TERMS; n >= 1; n--) {
-        multiply(a, sum, sum);
+    for (int n = TAYLOR_TERMS; n >= 1; n--)
         for (int i = 0; i < HN_GRADES; i++) {
+            /* row i needs the old row below it, which is still there */
             for (int j = i; j < HN_GRADES; j++)
-                sum[i][j] /= n;
+                sum[i][j] =
+                    (-step[i] * sum[i][j] + (i + 1 < HN_GRADES ? step[i] * sum[i + 1][j] : 0.0)) /
+                    n;
             sum[i][i] += 1.0;
         }
-    }
     memcpy(out, sum, sizeof sum);
 }
 
 void hn_chain_matrix(const double rate_per_year[HN_GRADES - 1], double years,
                      double out[HN_GRADES][HN_GRADES])
 {
-    grade_matrix a = {{0}};
-    double largest = 0.0;
+    double scaled[HN_GRADES] = {0}, largest = 0.0;
     int squarings = 0;
 
     for (int k = 0; k < HN_GRADES - 1; k++) {
@@ -64,13 +65,9 @@ void hn_chain_matrix(const double rate_per_year[HN_GRADES - 1], double years,
     }
     while (ldexp(largest, -squarings) > 0.25 && squarings < 60)
         squarings++;
-    for (int k = 0; k < HN_GRADES - 1; k++) {
-        double step = ldexp(rate_per_year[k] * years, -squarings);
-
-        a[k][k] = -step;
-        a[k][k + 1] = step;
-    }
-    taylor(a, out);
+    for (int k = 0; k < HN_GRADES - 1; k++)
+        scaled[k] = ldexp(rate_per_year[k] * years, -squarings);
+    taylor(scaled, out);
     for (; squarings > 0; squarings--)
         multiply(out, out, out);
 }

@@ -239,6 +239,7 @@ static hn_status pass_on(role_job *job, hn_error *err)
     hn_text_pool_free(job->texts);
     job->texts = hn_text_pool_new();
     HN_TRY_ALLOC(job->texts);
+    job->table->pool_number++;
 out:
     return rc;
 }

@@ -37,6 +37,7 @@ typedef struct hn_role_table {
     double *first_xy, *last_xy;
     hn_lines lines; /* HN_ROLE_LINES only, else empty */
     char driver[32], layer[128];
+    size_t pool_number; /* of a stream: ids of texts mean the same while it is the same */
 } hn_role_table;
 
 /* target_wkt may be NULL when geometry is not wanted. Errors: HN_ERR_INPUT

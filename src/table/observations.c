@@ -1,8 +1,7 @@
-#include "table/observations.h"
+#include "table/observation_columns.h"
 
 #include "base/alloc.h"
 #include "base/hash.h"
-#include "base/radix.h"
 
 #include <string.h>
 
@@ -38,91 +37,35 @@ void hn_observations_clear(hn_observations *o)
     memset(o, 0, sizeof *o);
 }
 
-/* ---- the columns, listed once ---- */
-
-typedef struct column {
-    void *array; /* address of the pointer */
-    size_t size;
-} column;
-
-enum { COLUMNS = 14, VISIT_COLUMNS = 5 };
-
-static void columns_of(hn_observations *o, column out[COLUMNS])
-{
-    const column all[COLUMNS] = {{&o->visit, sizeof *o->visit},
-                                 {&o->code, sizeof *o->code},
-                                 {&o->ch1, sizeof *o->ch1},
-                                 {&o->ch2, sizeof *o->ch2},
-                                 {&o->remark, sizeof *o->remark},
-                                 {&o->from_m, sizeof *o->from_m},
-                                 {&o->to_m, sizeof *o->to_m},
-                                 {&o->q1, sizeof *o->q1},
-                                 {&o->q2, sizeof *o->q2},
-                                 {&o->clock_from, 1},
-                                 {&o->clock_to, 1},
-                                 {&o->mark, 1},
-                                 {&o->flags, 1},
-                                 {&o->driver, 1}};
-
-    memcpy(out, all, sizeof all);
-}
-
-static void *array_of(const column *c)
-{
-    void *array;
-
-    memcpy(&array, c->array, sizeof array);
-    return array;
-}
-
-static int grow(const column *c, size_t count)
-{
-    void *grown = hn_realloc(array_of(c), count, c->size);
-
-    if (!grown)
-        return 0;
-    memcpy(c->array, &grown, sizeof grown);
-    return 1;
-}
+/* ---- room ---- */
 
 static hn_status make_room(hn_observations *o, hn_error *err)
 {
-    column columns[COLUMNS];
+    hn_array columns[HN_OBSERVATION_COLUMNS];
     size_t room = o->room ? o->room + o->room / 2 : FIRST_ROOM;
 
     if (o->count < o->room)
         return HN_OK;
-    columns_of(o, columns);
-    for (int i = 0; i < COLUMNS; i++)
-        if (!grow(&columns[i], room))
+    hn_observation_columns(o, columns);
+    for (int i = 0; i < HN_OBSERVATION_COLUMNS; i++)
+        if (!hn_array_grow(&columns[i], room))
             return hn_fail(err, HN_ERR_MEMORY, "out of memory for %zu observations", room);
     o->room = room;
     return HN_OK;
 }
 
-static void visit_columns_of(hn_observations *o, column out[VISIT_COLUMNS])
-{
-    const column all[VISIT_COLUMNS] = {{&o->inspection_id, sizeof *o->inspection_id},
-                                       {&o->direction, 1},
-                                       {&o->row, sizeof *o->row},
-                                       {&o->surveyed_m, sizeof *o->surveyed_m},
-                                       {&o->scale, sizeof *o->scale}};
-
-    memcpy(out, all, sizeof all);
-}
-
 static hn_status make_visit_room(hn_observations *o, hn_error *err)
 {
-    column columns[VISIT_COLUMNS];
+    hn_array columns[HN_VISIT_COLUMNS];
     size_t room = o->visit_room ? 2 * o->visit_room : FIRST_ROOM;
     hn_status rc = HN_OK;
 
     if (o->visits.count < o->visit_room)
         return HN_OK;
     HN_TRY(hn_inspections_reserve(&o->visits, room, err));
-    visit_columns_of(o, columns);
-    for (int i = 0; i < VISIT_COLUMNS; i++)
-        if (!grow(&columns[i], room))
+    hn_visit_columns(o, columns);
+    for (int i = 0; i < HN_VISIT_COLUMNS; i++)
+        if (!hn_array_grow(&columns[i], room))
             return hn_fail(err, HN_ERR_MEMORY, "out of memory for %zu visits", room);
     o->visit_room = room;
 out:
@@ -212,6 +155,10 @@ hn_status hn_observations_visit(hn_observations *o, const hn_observed *k, uint32
     size_t at;
     hn_status rc = HN_OK;
 
+    if (o->slots && o->visits.count && is_same(o, o->last, k)) {
+        *visit = o->last;
+        return HN_OK;
+    }
     HN_TRY(grow_slots(o, err));
     at = slot_of(o, k);
     if (!o->slot[at]) {
@@ -219,14 +166,14 @@ hn_status hn_observations_visit(hn_observations *o, const hn_observed *k, uint32
         put_visit(o, o->visits.count, k);
         o->slot[at] = (uint32_t)++o->visits.count;
     }
-    *visit = o->slot[at] - 1;
+    *visit = o->last = o->slot[at] - 1;
 out:
     return rc;
 }
 
 /* ---- observations ---- */
 
-static hn_status intern(hn_observations *o, const char *text, uint32_t *id, hn_error *err)
+hn_status hn_observations_text(hn_observations *o, const char *text, uint32_t *id, hn_error *err)
 {
     *id = text && text[0] ? hn_text_pool_add(o->texts, text, strlen(text)) : 0;
     return *id == UINT32_MAX ? hn_fail(err, HN_ERR_MEMORY, "out of memory for texts") : HN_OK;
@@ -239,15 +186,28 @@ static uint8_t hour_of(double clock)
     return clock < 1.0 ? 12 : (uint8_t)clock; /* 0 and 12 are the crown */
 }
 
+int hn_observations_remark_room(const hn_observations *o)
+{
+    return hn_text_pool_bytes(o->texts) < REMARK_BYTES;
+}
+
+static void take_ids(hn_observations *o, const hn_observed *w, size_t i)
+{
+    o->code[i] = w->code_id;
+    o->ch1[i] = w->ch1_id;
+    o->ch2[i] = w->ch2_id;
+    o->remark[i] = w->remark_id;
+}
+
 static hn_status intern_texts(hn_observations *o, const hn_observed *w, size_t i, hn_error *err)
 {
-    int has_room = hn_text_pool_bytes(o->texts) < REMARK_BYTES;
+    int has_room = hn_observations_remark_room(o);
     hn_status rc = HN_OK;
 
-    HN_TRY(intern(o, w->code, &o->code[i], err));
-    HN_TRY(intern(o, w->ch1, &o->ch1[i], err));
-    HN_TRY(intern(o, w->ch2, &o->ch2[i], err));
-    HN_TRY(intern(o, has_room ? w->remark : NULL, &o->remark[i], err));
+    HN_TRY(hn_observations_text(o, w->code, &o->code[i], err));
+    HN_TRY(hn_observations_text(o, w->ch1, &o->ch1[i], err));
+    HN_TRY(hn_observations_text(o, w->ch2, &o->ch2[i], err));
+    HN_TRY(hn_observations_text(o, has_room ? w->remark : NULL, &o->remark[i], err));
     o->remarks_dropped += !has_room && w->remark && w->remark[0];
 out:
     return rc;
@@ -260,7 +220,10 @@ hn_status hn_observations_add(hn_observations *o, const hn_observed *w, hn_error
 
     HN_TRY(make_room(o, err));
     HN_TRY(hn_observations_visit(o, w, &o->visit[i], err));
-    HN_TRY(intern_texts(o, w, i, err));
+    if (w->has_ids)
+        take_ids(o, w, i);
+    else
+        HN_TRY(intern_texts(o, w, i, err));
     o->from_m[i] = (float)w->from_m;
     o->to_m[i] = (float)w->to_m;
     o->q1[i] = (float)w->q1;
@@ -301,145 +264,6 @@ const hn_visit_piece *hn_observed_piece(const hn_observations *o, size_t visit)
             high = middle;
     }
     return low < o->pieces && o->piece[low].visit == visit ? &o->piece[low] : NULL;
-}
-
-/* ---- order ---- */
-
-static hn_status permute(const column *c, const uint32_t *order, size_t count, hn_error *err)
-{
-    const char *from = array_of(c);
-    char *to = hn_alloc(count, c->size);
-    hn_status rc = HN_OK;
-
-    HN_TRY_ALLOC(to);
-    for (size_t i = 0; i < count; i++)
-        memcpy(to + i * c->size, from + order[i] * c->size, c->size);
-    hn_free(array_of(c));
-    memcpy(c->array, &to, sizeof to);
-out:
-    return rc;
-}
-
-static hn_status order_visits(hn_observations *o, const uint32_t *order, hn_error *err)
-{
-    hn_inspections *p = &o->visits;
-    const column keys[] = {{&p->segment, sizeof *p->segment},
-                           {&p->up_node, sizeof *p->up_node},
-                           {&p->down_node, sizeof *p->down_node},
-                           {&p->date, sizeof *p->date},
-                           {&p->complete, 1},
-                           {&p->length_seen_m, sizeof *p->length_seen_m},
-                           {&p->source, sizeof *p->source}};
-    column own[VISIT_COLUMNS];
-    hn_status rc = HN_OK;
-
-    visit_columns_of(o, own);
-    for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++)
-        HN_TRY(permute(&keys[i], order, p->count, err));
-    for (size_t i = 0; i < VISIT_COLUMNS; i++)
-        HN_TRY(permute(&own[i], order, p->count, err));
-    p->capacity = o->visit_room = p->count;
-    hn_free(o->slot); /* the numbers of the visits have changed */
-    o->slot = NULL;
-    o->slots = 0;
-out:
-    return rc;
-}
-
-static uint64_t place_key(const hn_observations *o, size_t i, uint32_t visit)
-{
-    uint64_t place = hn_key_of_double((double)o->from_m[i]);
-
-    return (uint64_t)visit << 32 | (uint32_t)(place >> 32);
-}
-
-static hn_status order_observations(hn_observations *o, const uint32_t *rank, hn_error *err)
-{
-    hn_keyed *keys = hn_alloc(o->count, sizeof *keys);
-    uint32_t *order = hn_alloc(o->count, sizeof *order);
-    column columns[COLUMNS];
-    hn_status rc = HN_OK;
-
-    HN_TRY_ALLOC(keys);
-    HN_TRY_ALLOC(order);
-    for (size_t i = 0; i < o->count; i++) {
-        o->visit[i] = rank[o->visit[i]];
-        keys[i] = hn_keyed_of(place_key(o, i, o->visit[i]), (uint32_t)i);
-    }
-    if (!hn_radix_sort(keys, o->count))
-        HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
-    for (size_t i = 0; i < o->count; i++)
-        order[i] = keys[i].value;
-    hn_free(keys);
-    keys = NULL;
-    columns_of(o, columns);
-    for (int i = 0; i < COLUMNS; i++)
-        HN_TRY(permute(&columns[i], order, o->count, err));
-    o->room = o->count;
-out:
-    hn_free(keys);
-    hn_free(order);
-    return rc;
-}
-
-static void fill_starts(hn_observations *o)
-{
-    memset(o->start, 0, (o->visits.count + 1) * sizeof *o->start);
-    for (size_t i = 0; i < o->count; i++)
-        o->start[o->visit[i] + 1]++;
-    for (size_t v = 0; v < o->visits.count; v++)
-        o->start[v + 1] += o->start[v];
-}
-
-hn_status hn_observations_order(hn_observations *o, const uint32_t *rank, hn_error *err)
-{
-    uint32_t *order = hn_alloc(o->visits.count, sizeof *order);
-    hn_status rc = HN_OK;
-
-    HN_TRY_ALLOC(order);
-    for (size_t v = 0; v < o->visits.count; v++)
-        order[rank[v]] = (uint32_t)v;
-    HN_TRY(order_visits(o, order, err));
-    HN_TRY(order_observations(o, rank, err));
-    hn_free(o->start);
-    o->start = hn_alloc(o->visits.count + 1, sizeof *o->start);
-    hn_free(o->grade);
-    hn_free(o->rank);
-    o->grade = hn_alloc(o->count, sizeof *o->grade);
-    o->rank = hn_alloc(o->count, sizeof *o->rank);
-    HN_TRY_ALLOC(o->start);
-    HN_TRY_ALLOC(o->grade);
-    HN_TRY_ALLOC(o->rank);
-    for (size_t i = 0; i < o->count; i++)
-        o->grade[i] = NAN;
-    fill_starts(o);
-out:
-    hn_free(order);
-    return rc;
-}
-
-void hn_observations_keep(hn_observations *o, const uint8_t *keep)
-{
-    column columns[COLUMNS];
-    size_t kept = 0;
-
-    columns_of(o, columns);
-    for (size_t i = 0; i < o->count; i++) {
-        if (!keep[i])
-            continue;
-        for (int c = 0; kept < i && c < COLUMNS; c++) {
-            char *array = array_of(&columns[c]);
-
-            memcpy(array + kept * columns[c].size, array + i * columns[c].size, columns[c].size);
-        }
-        o->rank[kept] = o->rank[i];
-        o->grade[kept++] = o->grade[i];
-    }
-    o->count = kept;
-    for (int c = 0; kept && c < COLUMNS; c++)
-        (void)grow(&columns[c], kept); /* giving room back may fail; then it stays */
-    o->room = kept ? kept : o->room;
-    fill_starts(o);
 }
 
 size_t hn_observations_bytes(const hn_observations *o)

@@ -15,13 +15,13 @@ enum { HN_MARK_NONE = 0, HN_MARK_END = 100 };
 
 /* What became of an observation, as bits. */
 enum {
-    HN_OBS_MERGED = 1,        /* the end mark of another one: it counts no more */
-    HN_OBS_UNKNOWN_CODE = 2,  /* not in the table of codes */
-    HN_OBS_CANNOT_TELL = 4,   /* rules speak of it, but a value they need is missing */
-    HN_OBS_BEYOND = 8,        /* lies beyond the end of the segment */
-    HN_OBS_DUPLICATE = 16,    /* the same as the one before it */
+    HN_OBS_MERGED = 1,       /* the end mark of another one: it counts no more */
+    HN_OBS_UNKNOWN_CODE = 2, /* not in the table of codes */
+    HN_OBS_CANNOT_TELL = 4,  /* rules speak of it, but a value they need is missing */
+    HN_OBS_BEYOND = 8,       /* lies beyond the end of the segment */
+    HN_OBS_DUPLICATE = 16,   /* the same as the one before it */
     HN_OBS_AT_JOINT = 32,
-    HN_OBS_NOT_CLOSED = 64    /* begins and never ends, or ends without a begin */
+    HN_OBS_NOT_CLOSED = 64 /* begins and never ends, or ends without a begin */
 };
 
 enum { HN_SURVEY_WITH_FLOW = 0, HN_SURVEY_AGAINST = 1 };
@@ -34,9 +34,9 @@ typedef struct hn_visit_piece {
 
 /* One visit by one roll-up. */
 typedef struct hn_visit_grade {
-    float value;      /* rolled up, in the scheme's own numbers */
-    float grade;      /* 1 to 5; NaN: cannot tell */
-    float recorded;   /* what an inspection said before; NaN */
+    float value;    /* rolled up, in the scheme's own numbers */
+    float grade;    /* 1 to 5; NaN: cannot tell */
+    float recorded; /* what an inspection said before; NaN */
     float total, peak, length_sum, surcharge;
     uint32_t counted; /* observations with a value */
     uint16_t unknown; /* observations that could not be told */
@@ -46,19 +46,20 @@ typedef struct hn_visit_grade {
 typedef struct hn_observations {
     /* ---- visits: records of `visits`, and beside them ---- */
     hn_inspections visits;
-    uint32_t *inspection_id; /* text of the table's pool */
-    uint8_t *direction;      /* HN_SURVEY_*, 255: not said */
-    int32_t *row;            /* segment; -1: none (after matching) */
-    uint32_t *start;         /* observations of visit v: start[v] up to start[v + 1] */
-    double *surveyed_m;      /* length surveyed, NaN: not known */
-    double *scale;           /* recorded distance x scale = distance along the segment */
-    hn_visit_grade *verdict; /* [visit * roll_ups + roll-up], once graded */
+    uint32_t *inspection_id;  /* text of the table's pool */
+    uint8_t *direction;       /* HN_SURVEY_*, 255: not said */
+    int32_t *row;             /* segment; -1: none (after matching) */
+    uint32_t *start;          /* observations of visit v: start[v] up to start[v + 1] */
+    double *surveyed_m;       /* length surveyed, NaN: not known */
+    double *scale;            /* recorded distance x scale = distance along the segment */
+    hn_visit_grade *verdict;  /* [visit * roll_ups + roll-up], once graded */
     size_t roll_ups, matched; /* visits 0 up to matched - 1 have a segment */
     hn_visit_piece *piece;    /* by visit; only of those that are no whole segment */
     size_t pieces, piece_room;
     size_t visit_room;
     uint32_t *slot; /* look-up of visits by their keys; 0: empty */
     size_t slots;
+    uint32_t last; /* visit of the last row: the next one is mostly of it too */
     /* ---- observations ---- */
     size_t count, room;
     uint32_t *visit;
@@ -80,7 +81,9 @@ typedef struct hn_observed {
     int32_t date;
     uint8_t direction;
     uint16_t source;
-    const char *code, *ch1, *ch2, *remark;
+    const char *code, *ch1, *ch2, *remark; /* or by number, where has_ids: */
+    uint32_t code_id, ch1_id, ch2_id, remark_id;
+    int has_ids; /* 1: numbers that hn_observations_text gave */
     double from_m, to_m, q1, q2, clock_from, clock_to;
     uint8_t mark;
     int at_joint;
@@ -90,6 +93,11 @@ HN_MUST_CHECK hn_status hn_observations_init(hn_observations *o, hn_error *err);
 void hn_observations_clear(hn_observations *o);
 HN_MUST_CHECK hn_status hn_observations_add(hn_observations *o, const hn_observed *what,
                                             hn_error *err);
+/* Number of a text; 0 for NULL and "". */
+HN_MUST_CHECK hn_status hn_observations_text(hn_observations *o, const char *text, uint32_t *id,
+                                             hn_error *err);
+/* 0 once remarks have no room left. */
+int hn_observations_remark_room(const hn_observations *o);
 /* Number of the visit with these keys, made when new. */
 HN_MUST_CHECK hn_status hn_observations_visit(hn_observations *o, const hn_observed *keys,
                                               uint32_t *visit, hn_error *err);

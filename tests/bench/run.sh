@@ -4,8 +4,9 @@
 # sewer on the same machine in the same minute; the ratio of the two can be
 # compared between machines, the seconds cannot.
 #
-# usage: run.sh BUILD_DIR [--threads N] [--rounds N] [--seed N] [COUNT ...]
-#   COUNT   sewers, default 100000 1000000; from 5 million on one round is run
+# usage: run.sh BUILD_DIR [--threads N] [--rounds N] [--seed N] [--only job|survey] [COUNT ...]
+#   COUNT   sewers, default 100000 1000000; from 5 million on one round is run, no survey
+#   --only  the whole job, or inspections with observations and the fit; default both
 # environment:
 #   HN_BENCH_DIR  scratch folder, default ${TMPDIR:-/tmp}/haunch-bench; needs
 #                 about 1.5 GB for a million sewers. Inputs are kept in it.
@@ -14,7 +15,7 @@
 set -eu
 
 usage() {
-    sed -n '2,14s/^# \{0,1\}//p' "$0" >&2
+    sed -n '2,15s/^# \{0,1\}//p' "$0" >&2
     exit 2
 }
 
@@ -23,7 +24,7 @@ die() {
     exit 1
 }
 
-threads=2 rounds=3 seed=1 counts=
+threads=2 rounds=3 seed=1 only=both counts=
 [ $# -ge 1 ] || usage
 case $1 in -*) usage ;; esac
 build=$(cd "$1" && pwd) || die "no build folder $1"
@@ -34,6 +35,10 @@ while [ $# -gt 0 ]; do
         [ $# -ge 2 ] || usage
         case $2 in '' | *[!0-9]*) usage ;; esac
         eval "${1#--}=\$2"
+        shift 2
+        ;;
+    --only)
+        case ${2-} in job | survey) only=$2 ;; *) usage ;; esac
         shift 2
         ;;
     '' | *[!0-9]*) usage ;;
@@ -47,22 +52,27 @@ done
 counts=$(printf '%s\n' ${counts:-100000 1000000} | sort -n)
 
 generator=$build/tests/bench/make_network
+surveyor=$build/tests/bench/make_survey
+fit_pass=$build/tests/bench/fit_pass
+survey_part=$(cd "$(dirname "$0")" && pwd)/survey.yaml
 haunch=${HN_HAUNCH:-$build/haunch}
 # The tables of this source tree, wherever the build folder is.
 HAUNCH_CONFIG=${HAUNCH_CONFIG:-$(cd "$(dirname "$0")/../../config" && pwd)}
 export HAUNCH_CONFIG
 scratch=${HN_BENCH_DIR:-${TMPDIR:-/tmp}/haunch-bench}
-for program in "$generator" "$haunch" /usr/bin/time; do
+for program in "$generator" "$surveyor" "$fit_pass" "$haunch" /usr/bin/time; do
     [ -x "$program" ] || die "$program is not there"
 done
 command -v ogr2ogr >/dev/null || die "ogr2ogr is not there"
 mkdir -p "$scratch"
 figures=$scratch/figures.$$
 judging=$scratch/judging.$$
-trap 'rm -f "$figures" "$judging" "$scratch"/time.$$ "$scratch"/log.$$' EXIT
+surveys=$scratch/surveys.$$
+trap 'rm -f "$figures" "$judging" "$surveys" "$scratch"/time.$$ "$scratch"/log.$$' EXIT
 trap 'exit 130' INT TERM
 : >"$figures"
 : >"$judging"
+: >"$surveys"
 
 machine() {
     cpu=$(sed -n 's/^model name[^:]*: *//p' /proc/cpuinfo 2>/dev/null | head -n 1)
@@ -130,6 +140,122 @@ whole_job() { # count round folder
         "$haunch" run "$3/plan.yaml" --threads "$threads" --timings
     sed -n 's/^ *of it design and cost .* processor *\([0-9.]*\) s.*/\1/p' "$scratch/log.$$" |
         awk -v count="$1" '{ printf "%d %.3f\n", count, 1e6 * $1 / count }' >>"$judging"
+}
+
+# Tables of inspections and observations beside the network, and a plan that reads them.
+make_survey_inputs() {
+    stamp="$(cksum <"$surveyor") $(cksum <"$survey_part") $(cat "$2/stamp")"
+    [ "$(cat "$2/survey.stamp" 2>/dev/null)" = "$stamp" ] && return
+    "$surveyor" "$1" "$2" "$seed" || die "no survey for $1 sewers"
+    awk -v part="$survey_part" '
+        /^inspections:/ { skip = 1; while ((getline line < part) > 0) print line }
+        /^context:/ { skip = 0 }
+        !skip { sub(/folder: out$/, "folder: survey-out"); print }' "$2/plan.yaml" >"$2/survey.yaml"
+    echo "$stamp" >"$2/survey.stamp"
+}
+
+# timed COMMAND...: wall seconds, processor seconds and KiB on one line.
+timed() {
+    sync
+    /usr/bin/time -f '%e %U %S %M' -o "$scratch/time.$$" "$@" >"$scratch/log.$$" 2>&1 || {
+        tail -n 5 "$scratch/log.$$" >&2
+        die "$1 failed"
+    }
+    tail -n 1 "$scratch/time.$$"
+}
+
+copy_survey() { # count folder
+    rm -f "$2/copy.gpkg"
+    a=$(timed ogr2ogr -f GPKG "$2/copy.gpkg" "$2/network.gpkg" sewers)
+    b=$(timed ogr2ogr -f GPKG -update "$2/copy.gpkg" "$2/survey.gpkg" inspections observations)
+    rm -f "$2/copy.gpkg"
+    echo "$a $b" | awk -v c="$1" '{ print c, "copy", $1 + $5, $2 + $3 + $6 + $7, 0 }' >>"$surveys"
+}
+
+# Counted: the stages from reading the network to the grades moved forward.
+survey_job() { # count folder
+    rm -rf "$2/survey-out"
+    timed "$haunch" run "$2/survey.yaml" --threads "$threads" --timings >/dev/null
+    awk -v c="$1" '
+        /^(reading the network|building the network|joining inspections|checking the data|condition) / {
+            sub(/^[a-z ]*[a-z] +/, ""); wall += $1; cpu += $4; memory = $(NF - 1); n++ }
+        END { if (n != 5) exit 1; print c, "haunch", wall, cpu, memory }' "$scratch/log.$$" \
+        >>"$surveys" || die "no times of the stages"
+    rm -rf "$2/survey-out"
+}
+
+one_fit() { # count folder
+    rm -rf "$2/fitted"
+    whole=$(timed "$haunch" fit "$2/survey.yaml" --output "$2/fitted" --threads "$threads")
+    readings=$(awk -F, 'NR == 1 { for (i = 1; i <= NF; i++) at[$i] = i }
+        $1 == "all cohorts" { n += $at["readings"] } END { print n }' "$2/fitted/fit.csv")
+    rm -rf "$2/fitted"
+    "$fit_pass" "$readings" >"$scratch/log.$$" || die "the plain pass and the fit differ"
+    echo "$1 fit $whole $readings $(cat "$scratch/log.$$")" >>"$surveys"
+}
+
+one_survey() { # count
+    folder=$scratch/$1 round=1
+    make_inputs "$1" "$folder"
+    make_survey_inputs "$1" "$folder"
+    cat "$folder/network.gpkg" "$folder/survey.gpkg" >/dev/null
+    while [ "$round" -le "$rounds" ]; do
+        echo "bench: $1 sewers with observations, round $round of $rounds" >&2
+        if [ $((round % 2)) -eq 1 ]; then
+            copy_survey "$1" "$folder"
+            survey_job "$1" "$folder"
+        else
+            survey_job "$1" "$folder"
+            copy_survey "$1" "$folder"
+        fi
+        one_fit "$1" "$folder"
+        round=$((round + 1))
+    done
+}
+
+survey_table() {
+    awk -v threads="$threads" '
+        function median(what, c,    i, j, t, n, list) {
+            n = count[what, c]
+            for (i = 1; i <= n; i++) list[i] = figure[what, c, i]
+            for (i = 2; i <= n; i++)
+                for (j = i; j > 1 && list[j] < list[j - 1]; j--) {
+                    t = list[j]; list[j] = list[j - 1]; list[j - 1] = t
+                }
+            return n % 2 ? list[(n + 1) / 2] : (list[n / 2] + list[n / 2 + 1]) / 2
+        }
+        function put(what, value) { figure[what, $1, ++count[what, $1]] = value }
+        !($1 in seen) { seen[$1] = 1; order[++counts] = $1 }
+        $2 == "fit" {
+            put("fit", $3); put("fit cpu", $4 + $5); put("fit memory", $6 / 1024); put("readings", $7)
+            put("pass", $8); put("one", $9); put("all ratio", $3 / $8); put("one ratio", $9 / $8)
+            next
+        }
+        { put($2, $3); put($2 " cpu", $4); put($2 " memory", $5) }
+        END {
+            for (i = 1; i <= counts; i++) {
+                c = order[i]
+                for (r = 1; r <= count["copy", c]; r++)
+                    figure["ratio", c, ++count["ratio", c]] = figure["haunch", c, r] / figure["copy", c, r]
+            }
+            print "| sewers | rounds | copy of 3 tables s | read, graded, joined, moved s | ratio | copy cpu s | haunch cpu s | peak MiB |"
+            print "|---:|---:|---:|---:|---:|---:|---:|---:|"
+            for (i = 1; i <= counts; i++) {
+                c = order[i]
+                printf "| %d | %d | %.2f | %.2f | %.2f | %.2f | %.2f | %.0f |\n", c, count["copy", c],
+                    median("copy", c), median("haunch", c), median("ratio", c), median("copy cpu", c),
+                    median("haunch cpu", c), median("haunch memory", c)
+            }
+            print "\n| sewers | readings | plain pass s | one fit of them s | ratio | whole haunch fit s | ratio | cpu s | peak MiB |"
+            print "|---:|---:|---:|---:|---:|---:|---:|---:|---:|"
+            for (i = 1; i <= counts; i++) {
+                c = order[i]
+                printf "| %d | %d | %.2f | %.2f | %.1f | %.2f | %.1f | %.2f | %.0f |\n", c, median("readings", c),
+                    median("pass", c), median("one", c), median("one ratio", c), median("fit", c),
+                    median("all ratio", c), median("fit cpu", c), median("fit memory", c)
+            }
+            print "\nhaunch with --threads " threads "; medians, ratios within a round; 1.3 inspections and 10 observations a sewer."
+        }' "$surveys"
 }
 
 one_count() {
@@ -200,11 +326,18 @@ table() {
 }
 
 for count in $counts; do
-    one_count "$count"
+    if [ "$only" != survey ]; then one_count "$count"; fi
+    if [ "$only" != job ] && [ "$count" -lt 5000000 ]; then one_survey "$count"; fi
 done
 machine
-echo
-table
+if [ -s "$figures" ]; then
+    echo
+    table
+fi
+if [ -s "$surveys" ]; then
+    echo
+    survey_table
+fi
 # All threads together: processor time over the sewers, without the SQL of the rules.
 sort -n -k1,1 -k2,2 "$judging" | awk '
     $1 != count { if (count) print_it(); count = $1; n = 0 }

@@ -51,7 +51,10 @@ enum draw_stream {
     DRAW_DEFECT,
     DRAW_ROAD,
     DRAW_RIVER,
-    DRAW_PLACE
+    DRAW_PLACE,
+    DRAW_VISIT,
+    DRAW_SEEN,
+    DRAW_CODE
 };
 
 static inline uint64_t draw_bits(const town *t, enum draw_stream stream, uint64_t number)

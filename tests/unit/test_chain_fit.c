@@ -418,6 +418,52 @@ static void the_prior_pulls_by_its_weight(void **state)
     assert_close(last, 0.2, 1e-2);
 }
 
+/* Off a grid the tables of the likelihood come from a series; each cell by itself from the
+ * exponential of its own time must give the same. Steps from 5e-6 to 1000, beyond
+ * the tables; a set with a gap is not a plain cell. */
+static void times_off_a_grid_give_the_exponential(void **state)
+{
+    const hn_chain_model model = {.rate_per_year = {0.7, 0.02, 5.0, 1e-4}, .growth_per_year = 0.01};
+    static double move[600][HN_GRADES][HN_GRADES];
+    hn_chain_data data = {.by_age = 1};
+    double expected = 0.0, apart[HN_GRADES][HN_GRADES];
+
+    (void)state;
+    for (int i = 0; i < 500; i++) {
+        const int is_long = i % 100 == 50;
+        const int from = i % 5 + 1, to = is_long ? 5 : from + (i / 5) % (6 - from);
+        const double begin = i % 37 * 1.37, years = is_long ? 150.0 : 1e-6 + 0.0002 * i * i;
+        uint8_t set = (uint8_t)(HN_GRADE_ONLY(to) | (i % 7 == 0 ? HN_GRADE_ONLY(5) : 0));
+        const hn_reading pair[2] = {{begin, HN_GRADE_ONLY(from)}, {begin + years, set}};
+        double chance = 0.0;
+
+        assert_int_equal(hn_chain_data_add(&data, pair, 2, 0, 1.0 + i % 3, NULL), HN_OK);
+        hn_chain_matrix(model.rate_per_year, hn_chain_operational_years(0.01, begin, begin + years),
+                        apart);
+        for (int g = 0; g < HN_GRADES; g++)
+            chance += set >> g & 1 ? apart[from - 1][g] : 0.0;
+        expected += (1.0 + i % 3) * log(chance);
+    }
+    assert_int_equal(hn_chain_data_pack(&data, NULL), HN_OK);
+    assert_true(data.spans <= 600 && data.spans > 400);
+    assert_close(hn_chain_log_likelihood(&data, &model, move), expected, 1e-11);
+    hn_chain_data_clear(&data);
+}
+
+/* Counted while they are added: a million pipes of few kinds need room for few. */
+static void equal_readings_take_no_room(void **state)
+{
+    hn_chain_data data = {.grid_years = 0.1};
+
+    (void)state;
+    for (int i = 0; i < 100000; i++)
+        add_pair(&data, 1 + i % 3, 1.0 + i % 50 * 0.1, 3 + i % 3, 1.0);
+    assert_true(data.cells <= 3 * 50 && data.steps == data.cells);
+    assert_true(data.cell_room < 1000 && data.step_room < 1000);
+    assert_close(data.weight, 100000.0, 1e-12);
+    hn_chain_data_clear(&data);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -436,6 +482,8 @@ int main(void)
         cmocka_unit_test(a_worse_grade_within_days_has_a_chance),
         cmocka_unit_test(equal_readings_are_one_cell_in_any_order),
         cmocka_unit_test(the_prior_pulls_by_its_weight),
+        cmocka_unit_test(times_off_a_grid_give_the_exponential),
+        cmocka_unit_test(equal_readings_take_no_room),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
