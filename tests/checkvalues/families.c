@@ -4,5 +4,5 @@
 
 const check_family *const check_families[] = {
     &check_section, &check_capacity, &check_structural, &check_wall_matrix, &check_economics,
-    &check_grading, &check_deterioration, NULL,
+    &check_grading, &check_deterioration, &check_panel, NULL,
 };
