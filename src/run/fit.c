@@ -61,6 +61,7 @@ static hn_status fit_all(const hn_fit_call *call, work *w, hn_error *err)
     hn_state_progress(w->state, 0.0);
     HN_TRY(hn_fit_run(&spec, &w->fit, err));
     hn_state_progress(w->state, 0.8);
+    spec.whole = &w->fit;
     HN_TRY(hn_fit_backtest(&spec, w->test, err));
 out:
     return rc;
