@@ -60,6 +60,12 @@ for line in "keys same" "growth 1 True" "kept True" "fitted True 33" "agree True
 done
 sed "s|^config:.*|config:\n  deterioration: $fitted/deterioration.csv|" "$plan" >"$scratch/copy/sample-gis/again.yaml"
 expect_exit 0 "a plan reads the table" "$haunch" check "$scratch/copy/sample-gis/again.yaml"
+expect_exit 0 "a run with growth" "$haunch" run "$scratch/copy/sample-gis/again.yaml"
+grown=$(python3 -c 'import csv, sys
+print(next(r["segment_id"] for r in csv.DictReader(open(sys.argv[1], newline="")) if r["cohort"] == "clay before 1965"))' \
+    "$scratch/copy/out/sample/tables/segments.csv")
+expect_exit 0 "a segment of the cohort with growth" "$haunch" explain "$scratch/copy/out/sample" "$grown"
+check_has "its growth" "Growth of the rates with age, structural" "$out"
 expect_exit 4 "a fit over a table that its plan reads" "$haunch" fit --output "$fitted" \
     "$scratch/copy/sample-gis/again.yaml"
 check_has "message" "lies in the folder of the fit" "$err"
