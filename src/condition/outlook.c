@@ -81,8 +81,8 @@ static size_t step_of(double years)
     return step >= HN_OUTLOOK_STEPS ? HN_OUTLOOK_STEPS - 1 : step > 0.0 ? (size_t)step : 0;
 }
 
-static const hn_column_id grade_column[HN_DRIVERS] = {
-    HN_COL_GRADE_STRUCTURAL, HN_COL_GRADE_SERVICE, HN_COL_GRADE_TIGHTNESS};
+static const hn_column_id grade_column[HN_DRIVERS] = {HN_COL_GRADE_STRUCTURAL, HN_COL_GRADE_SERVICE,
+                                                      HN_COL_GRADE_TIGHTNESS};
 
 /* From the age at the inspection to today. Constant rates: a look-up. */
 static void move_observed(const hn_outlook_job *job, size_t cohort, int driver, double age,
@@ -92,9 +92,9 @@ static void move_observed(const hn_outlook_job *job, size_t cohort, int driver, 
     double move[HN_GRADES][HN_GRADES];
 
     if (c->growth_per_year[driver] == 0.0) {
-        hn_chain_move(share, job->chains[cohort * HN_DRIVERS + (size_t)driver]
-                                 .move[step_of(inspection_age)],
-                      share);
+        hn_chain_move(
+            share, job->chains[cohort * HN_DRIVERS + (size_t)driver].move[step_of(inspection_age)],
+            share);
         return;
     }
     age = fmax(isnan(age) ? job->mean_age[cohort] : age, 0.0);
@@ -177,9 +177,10 @@ static void fill_rows(void *context, size_t begin, size_t end, int worker)
             known = shares_today(job, i, d, age, inspection_age, share);
             store_shares(job, i, d, share);
             if (d == HN_STRUCTURAL)
-                HN_CODE(t, CONDITION_BASIS)[i] = (uint8_t)(known > 0    ? HN_BASIS_OBSERVED
-                                                           : known == 0 ? HN_BASIS_INFERRED
-                                                                        : HN_BASIS_NONE);
+                HN_CODE(t, CONDITION_BASIS)
+                [i] = (uint8_t)(known > 0    ? HN_BASIS_OBSERVED
+                                : known == 0 ? HN_BASIS_INFERRED
+                                             : HN_BASIS_NONE);
         }
         HN_STR(t, COHORT)[i] = job->cohort_text[job->out->cohort[i]];
     }
@@ -210,15 +211,15 @@ static void take_means(hn_outlook_job *job)
         for (int g = 0; g < HN_GRADES; g++) {
             job->all[d][g] = total[d] > 0.0 ? job->all[d][g] / total[d] : 0.2;
             for (size_t c = 0; c < out->cohorts; c++)
-                job->mean[c][d][g] = weight[c][d] > 0.0 ? job->mean[c][d][g] / weight[c][d]
-                                                        : job->all[d][g];
+                job->mean[c][d][g] =
+                    weight[c][d] > 0.0 ? job->mean[c][d][g] / weight[c][d] : job->all[d][g];
         }
 }
 
 static void finish_rows(void *context, size_t begin, size_t end, int worker)
 {
-    static const hn_column_id chance[HN_DRIVERS] = {
-        HN_COL_CHANCE_STRUCTURAL, HN_COL_CHANCE_SERVICE, HN_COL_CHANCE_TIGHTNESS};
+    static const hn_column_id chance[HN_DRIVERS] = {HN_COL_CHANCE_STRUCTURAL, HN_COL_CHANCE_SERVICE,
+                                                    HN_COL_CHANCE_TIGHTNESS};
     static const hn_column_id now[HN_DRIVERS] = {HN_COL_GRADE_NOW, HN_COL_SERVICE_NOW,
                                                  HN_COL_TIGHT_NOW};
     hn_outlook_job *job = context;
@@ -242,11 +243,11 @@ static void finish_rows(void *context, size_t begin, size_t end, int worker)
 static hn_status want_columns(hn_outlook_job *job, hn_error *err)
 {
     static const hn_column_id mine[] = {
-        HN_COL_CONDITION_BASIS,   HN_COL_COHORT,
-        HN_COL_GRADE_NOW,      HN_COL_SERVICE_NOW,
-        HN_COL_TIGHT_NOW,         HN_COL_CHANCE_STRUCTURAL, HN_COL_CHANCE_SERVICE,
-        HN_COL_CHANCE_TIGHTNESS,  HN_COL_STRUCT_1,       HN_COL_STRUCT_2,
-        HN_COL_STRUCT_3,          HN_COL_STRUCT_4,       HN_COL_STRUCT_5};
+        HN_COL_CONDITION_BASIS, HN_COL_COHORT,           HN_COL_GRADE_NOW,
+        HN_COL_SERVICE_NOW,     HN_COL_TIGHT_NOW,        HN_COL_CHANCE_STRUCTURAL,
+        HN_COL_CHANCE_SERVICE,  HN_COL_CHANCE_TIGHTNESS, HN_COL_STRUCT_1,
+        HN_COL_STRUCT_2,        HN_COL_STRUCT_3,         HN_COL_STRUCT_4,
+        HN_COL_STRUCT_5};
     hn_outlook *out = job->out;
     hn_status rc = HN_OK;
 
@@ -265,8 +266,8 @@ static hn_status want_columns(hn_outlook_job *job, hn_error *err)
     job->cohort_text = hn_alloc(job->plan->config.cohort_count, sizeof *job->cohort_text);
     HN_TRY_ALLOC(job->cohort_text);
     for (size_t i = 0; i < job->plan->config.cohort_count; i++)
-        job->cohort_text[i] = hn_text_pool_add(job->table->texts, job->cohorts[i].id,
-                                               strlen(job->cohorts[i].id));
+        job->cohort_text[i] =
+            hn_text_pool_add(job->table->texts, job->cohorts[i].id, strlen(job->cohorts[i].id));
 out:
     return rc;
 }

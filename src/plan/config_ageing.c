@@ -154,9 +154,10 @@ typedef struct misreading_row {
     const char *source;
 } misreading_row;
 
-#define READ_CELL(name, k)                                                                         \
-    {                                                                                              \
-        name, HN_CELL_NUMBER, HN_CELL_VALUE, (long)offsetof(misreading_row, read[k]), 0, 1, NULL, 0 \
+#define READ_CELL(name, k)                                                                        \
+    {                                                                                             \
+        name, HN_CELL_NUMBER, HN_CELL_VALUE, (long)offsetof(misreading_row, read[k]), 0, 1, NULL, \
+            0                                                                                     \
     }
 
 static const hn_cell_spec misreading_cells[] = {

@@ -8,8 +8,8 @@ enum { DRIVERS = HN_OUTLOOK_DRIVERS, GRADES = HN_OUTLOOK_GRADES };
 
 static double *keep_of(const hn_loss *loss, size_t class, int driver, int grade)
 {
-    return loss->keep + ((class * DRIVERS + (size_t)driver) * GRADES + (size_t)grade) *
-                            (loss->years + 1);
+    return loss->keep +
+           ((class * DRIVERS + (size_t)driver) * GRADES + (size_t)grade) * (loss->years + 1);
 }
 
 static double *after_of(const hn_loss *loss, size_t method, size_t class, int driver)
@@ -159,9 +159,8 @@ double hn_loss_avoided(const hn_loss *loss, const hn_outlook *outlook, size_t ro
         return 0.0;
     for (int d = 0; d < DRIVERS; d++)
         if (treatment->treats[d])
-            sum += cost[d] *
-                   (hn_loss_keep(loss, outlook, row, d, t) -
-                    after_of(loss, method, hn_outlook_class(outlook, row), d)[t]);
+            sum += cost[d] * (hn_loss_keep(loss, outlook, row, d, t) -
+                              after_of(loss, method, hn_outlook_class(outlook, row), d)[t]);
     return sum < 0.0 ? 0.0 : sum;
 }
 
@@ -171,8 +170,7 @@ double hn_loss_of_year(const hn_loss *loss, const hn_outlook *outlook, size_t ro
     double sum = 0.0;
 
     for (int d = 0; d < DRIVERS; d++) {
-        const hn_treatment *done =
-            method == SIZE_MAX || k < t ? NULL : &loss->treatments[method];
+        const hn_treatment *done = method == SIZE_MAX || k < t ? NULL : &loss->treatments[method];
 
         if (done && done->cohort_after != HN_NO_WORK && done->treats[d]) {
             const size_t since = years_since_done(done, k - t);

@@ -18,8 +18,8 @@
 enum { HN_OUTLOOK_DRIVERS = 3, HN_OUTLOOK_GRADES = 5 };
 
 typedef struct hn_outlook {
-    size_t rows, cohorts, years; /* years: 0 .. horizon - 1 */
-    uint8_t *cohort;             /* per row */
+    size_t rows, cohorts, years;                /* years: 0 .. horizon - 1 */
+    uint8_t *cohort;                            /* per row */
     const float *structural[HN_OUTLOOK_GRADES]; /* columns of the table, per row */
     /* The other drivers in 1/65534, to save memory: they sum to 1 exactly. */
     uint16_t *other[HN_OUTLOOK_DRIVERS][HN_OUTLOOK_GRADES];
@@ -27,8 +27,8 @@ typedef struct hn_outlook {
     uint8_t *age_class;    /* per row: age today in whole years, up to that of its last class; 0
                             * where the cohort's rates are constant */
     uint32_t *first_class; /* per cohort, and the number of all behind the last */
-    double *annual;      /* chance of failure in year k */
-    double *worse;       /* structural only: chance of grade 4 or 5 at the start of year k */
+    double *annual;        /* chance of failure in year k */
+    double *worse;         /* structural only: chance of grade 4 or 5 at the start of year k */
 } hn_outlook;
 
 enum { HN_SHARE_UNIT = 65534, HN_SHARE_MISSING = 65535 };
@@ -60,8 +60,9 @@ size_t hn_outlook_later_class(const hn_outlook *outlook, size_t class, size_t ye
 static inline const double *hn_outlook_annual(const hn_outlook *o, size_t class, int driver,
                                               int grade)
 {
-    return o->annual + ((class * HN_OUTLOOK_DRIVERS + (size_t)driver) * HN_OUTLOOK_GRADES +
-                        (size_t)grade) * o->years;
+    return o->annual +
+           ((class * HN_OUTLOOK_DRIVERS + (size_t)driver) * HN_OUTLOOK_GRADES + (size_t)grade) *
+               o->years;
 }
 static inline const double *hn_outlook_worse(const hn_outlook *o, size_t class, int grade)
 {
