@@ -19,11 +19,15 @@ enum {
     HN_FIT_BINS = 7
 };
 #define HN_FIT_GRID_YEARS 0.1
-/* Growth needs both ages of a pair, which makes many more different ones; it is for
- * comparison only, and both sides of the comparison use these ages. */
+/* Growth needs both ages of a pair, which makes many more different ones; both sides of
+ * the comparison use these ages. */
 #define HN_FIT_GROWTH_GRID_YEARS 0.5
-#define HN_FIT_PRIOR_WEIGHT      4.0 /* 1 / 0.5^2: a standard deviation of 0.5 of ln(rate) */
-#define HN_FIT_HELD_OUT_SHARE    0.2
+/* Growth is used where it lowers AIC by more than this. Source: K. P. Burnham, D. R.
+ * Anderson, Model Selection and Multimodel Inference (2002), section 2.6: above 10 the
+ * poorer model has essentially no support (from memory). */
+#define HN_FIT_GROWTH_AIC     10.0
+#define HN_FIT_PRIOR_WEIGHT   4.0 /* 1 / 0.5^2: a standard deviation of 0.5 of ln(rate) */
+#define HN_FIT_HELD_OUT_SHARE 0.2
 
 typedef enum hn_fit_method {
     HN_FIT_OWN,
@@ -53,7 +57,9 @@ typedef struct hn_cohort_fit {
     hn_chain_fit growth;      /* own fit with exp(b age) on pipes of known age; parameters 0:
                                * none was made */
     double growth_aic_change; /* against constant rates on the same pipes; below 0: better */
-    double rate_per_year[HN_CHAIN_RATES]; /* to be used */
+    double rate_per_year[HN_CHAIN_RATES];     /* to be used; at age 0 where there is growth */
+    double growth_per_year;                   /* to be used; 0: constant rates */
+    double constant_per_year[HN_CHAIN_RATES]; /* without growth: the prior of other cohorts */
     int not_seen[HN_CHAIN_RATES]; /* 1: the records do not bound this rate; the prior speaks */
 } hn_cohort_fit;
 
@@ -75,6 +81,9 @@ typedef struct hn_fit_spec {
     /* Called by the calling thread after each cohort that it has fitted; may be NULL. */
     void (*tick)(void *context);
     void *tick_context;
+    /* For the back-test: the fit of all segments, which says where growth is tried; NULL:
+     * nowhere. Only that choice is taken from it, no rate. */
+    const struct hn_fit *whole;
 } hn_fit_spec;
 
 typedef struct hn_fit_warning {

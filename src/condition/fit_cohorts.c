@@ -62,7 +62,13 @@ static void count_records(const hn_fit_sequence *s, hn_fit_records *r)
     }
 }
 
-static hn_status add_sequence(const fitting *f, gathering *g, const hn_fit_sequence *s,
+/* In the back-test only where the fit of all uses growth: it costs most of the time. */
+static int tries_growth(const fitting *f, size_t at)
+{
+    return f->part == 0 || (f->spec->whole && f->spec->whole->of[at].growth_per_year != 0.0);
+}
+
+static hn_status add_sequence(int with_growth, gathering *g, const hn_fit_sequence *s,
                               hn_fit_records *records, hn_error *err)
 {
     hn_status rc = HN_OK;
@@ -73,7 +79,7 @@ static hn_status add_sequence(const fitting *f, gathering *g, const hn_fit_seque
     g->length += s->weight;
     g->length_squared += s->weight * s->weight;
     HN_TRY(hn_chain_data_add(&g->plain, s->reading, s->count, s->age_known, s->weight, err));
-    if (f->part == 0 && s->age_known)
+    if (with_growth && s->age_known)
         HN_TRY(hn_chain_data_add(&g->aged, s->reading, s->count, 1, s->weight, err));
 out:
     return rc;
@@ -97,7 +103,8 @@ static hn_status gather(fitting *f, hn_error *err)
             for (int all = 0; all < 2; all++) {
                 const size_t at = (all ? f->out->cohorts : cohort) * HN_DRIVERS + (size_t)d;
 
-                HN_TRY(add_sequence(f, &f->g[at], &s, &f->out->of[at].records, err));
+                HN_TRY(
+                    add_sequence(tries_growth(f, at), &f->g[at], &s, &f->out->of[at].records, err));
             }
         }
     }
@@ -134,6 +141,11 @@ static void keep(const fitting *f, size_t cohort, int driver, hn_cohort_fit *c)
             from = i;
     c->method = HN_FIT_KEPT;
     memcpy(c->rate_per_year, cohorts[from].rate_per_year[driver], sizeof c->rate_per_year);
+    c->growth_per_year = cohorts[from].growth_per_year[driver];
+    /* mean of the first fifty years (local rule) */
+    for (int k = 0; k < HN_CHAIN_RATES; k++)
+        c->constant_per_year[k] =
+            c->rate_per_year[k] * hn_chain_operational_years(c->growth_per_year, 0.0, 50.0) / 50.0;
 }
 
 static void starting_rates(const double *from, double out[HN_CHAIN_RATES])
@@ -168,6 +180,31 @@ out:
     return rc;
 }
 
+/* Falling rates are what records look like from which bad pipes are gone: they would be
+ * carried into the future as a promise, and are shown only. */
+static int growth_is_used(const hn_cohort_fit *c)
+{
+    return c->growth.parameters && c->growth.has_converged && c->growth.growth_per_year > 0.0 &&
+           c->growth.growth_per_year < HN_CHAIN_GROWTH_MOST && c->growth.growth_se > 0.0 &&
+           c->growth_aic_change < -HN_FIT_GROWTH_AIC;
+}
+
+/* The fit with growth takes the place of the constant one. Its intervals are from the
+ * standard errors: a profile over both ages of every pair would take longer than all
+ * else. 1.96: 97.5 % point of the normal distribution, any table. */
+static void use_growth(hn_cohort_fit *c)
+{
+    c->fit = c->growth;
+    c->growth_per_year = c->fit.growth_per_year;
+    for (int k = 0; k < HN_CHAIN_RATES; k++) {
+        const double factor = exp(1.959964 * c->fit.se_log_rate[k]);
+
+        c->rate_per_year[k] = c->fit.rate_per_year[k];
+        c->fit.low[k] = isnan(factor) ? 0.0 : c->fit.rate_per_year[k] / factor;
+        c->fit.high[k] = isnan(factor) ? (double)INFINITY : c->fit.rate_per_year[k] * factor;
+    }
+}
+
 /* Own fit, or with a prior where the records are few or leave a rate open. */
 static hn_status fit_one(const fitting *f, gathering *g, const double *centre, int is_pooled,
                          hn_cohort_fit *c, hn_error *err)
@@ -188,8 +225,12 @@ static hn_status fit_one(const fitting *f, gathering *g, const double *centre, i
     if (spec.with_intervals || c->method == HN_FIT_PRIOR)
         HN_TRY(hn_chain_fit_rates(&spec, &c->fit, err));
     memcpy(c->rate_per_year, c->fit.rate_per_year, sizeof c->rate_per_year);
-    if (f->part == 0 && c->method == HN_FIT_OWN && g->aged.cells > 0)
+    memcpy(c->constant_per_year, c->fit.rate_per_year, sizeof c->constant_per_year);
+    c->growth_per_year = 0.0;
+    if (c->method == HN_FIT_OWN && g->aged.cells > 0)
         HN_TRY(fit_growth(f, g, c, err));
+    if (growth_is_used(c))
+        use_growth(c);
 out:
     return rc;
 }
@@ -213,10 +254,11 @@ static hn_status fit_cohort(const fitting *f, size_t at, hn_error *err)
         c->method = HN_FIT_POOLED;
         c->fit = pooled->fit;
         memcpy(c->rate_per_year, pooled->rate_per_year, sizeof c->rate_per_year);
+        c->growth_per_year = pooled->growth_per_year;
         goto out;
     }
-    HN_TRY(fit_one(f, &f->g[at], is_pooled ? c->rate_per_year : pooled->rate_per_year, is_pooled, c,
-                   err));
+    HN_TRY(fit_one(f, &f->g[at], is_pooled ? c->constant_per_year : pooled->constant_per_year,
+                   is_pooled, c, err));
 out:
     return rc;
 }

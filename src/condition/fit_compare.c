@@ -9,12 +9,12 @@
 
 const double hn_fit_bin_from[HN_FIT_BINS + 1] = {0.0, 0.05, 0.1, 0.2, 0.3, 0.5, 0.7, 1.0};
 
-void hn_fit_predict(const double rate[HN_CHAIN_RATES], const double (*read)[HN_GRADES],
-                    uint8_t given, double years, double out[HN_GRADES])
+void hn_fit_predict(const hn_cohort_fit *fit, const double (*read)[HN_GRADES], uint8_t given,
+                    double from_years, double to_years, double out[HN_GRADES])
 {
     double move[HN_GRADES][HN_GRADES], share[HN_GRADES] = {given ? 0.0 : 1.0}, sum = 0.0;
 
-    hn_chain_matrix(rate, years, move);
+    hn_chain_aged_matrix(fit->rate_per_year, fit->growth_per_year, from_years, to_years, move);
     for (int g = 0; given && g < HN_GRADES; g++)
         for (int r = 0; r < HN_GRADES; r++)
             if (given >> r & 1u)
@@ -75,8 +75,8 @@ static void compare_sequence(const hn_fit_spec *spec, hn_fit *fit, size_t cohort
 
         if (count_of(s->reading[i].grades) > 2)
             continue; /* "at least": no share to compare with */
-        hn_fit_predict(fit->of[cohort * HN_DRIVERS + (size_t)driver].rate_per_year, spec->read, 0,
-                       age, predicted);
+        hn_fit_predict(&fit->of[cohort * HN_DRIVERS + (size_t)driver], spec->read, 0, 0.0, age,
+                       predicted);
         for (int all = 0; all < 2; all++) {
             const size_t at = (all ? fit->cohorts : cohort) * HN_DRIVERS + (size_t)driver;
 
@@ -149,8 +149,9 @@ static int is_clear(uint8_t grades)
     return (grades & BAD) == 0 || (grades & (uint8_t)~BAD) == 0;
 }
 
-/* The first reading of each pipe from its age, each later one from the one before. */
-static int judge_sequence(const hn_fit_spec *spec, const double rate[HN_CHAIN_RATES],
+/* The first reading of each pipe from its age, each later one from the one before. With
+ * growth nothing can be said of a pipe of unknown age. */
+static int judge_sequence(const hn_fit_spec *spec, const hn_cohort_fit *fit,
                           const hn_fit_sequence *s, int is_held_out, judging *j)
 {
     int ok = 1;
@@ -159,14 +160,14 @@ static int judge_sequence(const hn_fit_spec *spec, const double rate[HN_CHAIN_RA
         const int is_bad = (s->reading[i].grades & (uint8_t)~BAD) == 0;
         double predicted[HN_GRADES];
 
-        if (!is_clear(s->reading[i].grades))
+        if (!is_clear(s->reading[i].grades) || (fit->growth_per_year != 0.0 && !s->age_known))
             continue;
         j->fitted_readings += !is_held_out;
         j->fitted_bad += !is_held_out && is_bad;
         if (!is_held_out)
             continue;
-        hn_fit_predict(rate, spec->read, i > 0 ? s->reading[i - 1].grades : 0,
-                       s->reading[i].age_years - (i > 0 ? s->reading[i - 1].age_years : 0.0),
+        hn_fit_predict(fit, spec->read, i > 0 ? s->reading[i - 1].grades : 0,
+                       i > 0 ? s->reading[i - 1].age_years : 0.0, s->reading[i].age_years,
                        predicted);
         ok = judge_reading(j, predicted[3] + predicted[4], is_bad);
     }
@@ -235,7 +236,7 @@ static hn_status judge_driver(const hn_fit_spec *spec, const hn_fit *fit, int dr
         if (s.count <= (s.age_known ? 0u : 1u))
             continue;
         *(is_held_out ? &out->held_out : &out->fitted) += 1;
-        if (!judge_sequence(spec, fit->of[at].rate_per_year, &s, is_held_out, &j))
+        if (!judge_sequence(spec, &fit->of[at], &s, is_held_out, &j))
             HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory for readings"));
     }
     score(&j);

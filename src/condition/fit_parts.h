@@ -34,7 +34,7 @@ void hn_fit_walk_clear(hn_fit_walk *walk);
 int hn_fit_is_held_out(const hn_fit_spec *spec, size_t row);
 
 /* Fits of every cohort and the pooled one; part: 0 all segments, 1 those not held
- * out, with neither intervals nor growth. */
+ * out, without intervals. */
 HN_MUST_CHECK hn_status hn_fit_cohorts(const hn_fit_spec *spec, int part, hn_fit *out,
                                        hn_error *err);
 
@@ -42,9 +42,9 @@ HN_MUST_CHECK hn_status hn_fit_cohorts(const hn_fit_spec *spec, int part, hn_fit
 HN_MUST_CHECK hn_status hn_fit_compare(const hn_fit_spec *spec, hn_fit *fit, hn_error *err);
 HN_MUST_CHECK hn_status hn_fit_warn_all(const hn_fit_spec *spec, hn_fit *fit, hn_error *err);
 
-/* Chance of each grade read at the end of `years`, from a set of grades read at the
- * beginning, or from grade 1 when `given` is 0. */
-void hn_fit_predict(const double rate[HN_CHAIN_RATES], const double (*read)[HN_GRADES],
-                    uint8_t given, double years, double out[HN_GRADES]);
+/* Chance of each grade read at age `to`, from a set of grades read at age `from`, or
+ * from grade 1 when `given` is 0. Without growth only the difference of ages counts. */
+void hn_fit_predict(const hn_cohort_fit *fit, const double (*read)[HN_GRADES], uint8_t given,
+                    double from_years, double to_years, double out[HN_GRADES]);
 
 #endif

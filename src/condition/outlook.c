@@ -1,37 +1,21 @@
 /* Grades moved to today and on. Per cohort and driver the chain is tabulated
- * once in steps of a tenth of a year; a segment then needs a look-up. */
+ * once in steps of a tenth of a year; a segment then needs a look-up. Where rates
+ * grow with age, a segment that was inspected needs its own two ages. */
 #include "base/alloc.h"
 #include "base/dates.h"
 #include "base/parallel.h"
-#include "condition/condition.h"
-#include "engineering/progressive_chain.h"
+#include "condition/outlook_parts.h"
 #include "table/condition_run.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
-enum { STEPS_PER_YEAR = 10, YEARS_MAX = 250, STEPS = STEPS_PER_YEAR * YEARS_MAX + 1, COHORTS_MAX = 250 };
-
-typedef struct chain_table {
-    double (*move)[HN_GRADES][HN_GRADES]; /* [STEPS] */
-} chain_table;
-
-typedef struct outlook_job {
-    hn_table *table;
-    const hn_plan *plan;
-    hn_outlook *out;
-    chain_table *chains; /* cohort x driver */
-    uint32_t *cohort_text;
-    const hn_cohort *cohorts;
-    size_t cohort_rules;      /* cohorts with a condition, in order */
-    uint8_t rule_cohort[256]; /* rule number -> cohort */
-    double mean[256][HN_DRIVERS][HN_GRADES]; /* cohort mean, for segments without data */
-    double all[HN_DRIVERS][HN_GRADES];
-} outlook_job;
+enum { COHORTS_MAX = 250 };
 
 /* ---- tables per cohort ---- */
 
-static hn_status tabulate_moves(outlook_job *job, hn_error *err)
+static hn_status tabulate_moves(hn_outlook_job *job, hn_error *err)
 {
     size_t n = job->plan->config.cohort_count * HN_DRIVERS;
 
@@ -40,58 +24,15 @@ static hn_status tabulate_moves(outlook_job *job, hn_error *err)
         return hn_fail(err, HN_ERR_MEMORY, "out of memory");
     for (size_t i = 0; i < n; i++) {
         const double *rates = job->cohorts[i / HN_DRIVERS].rate_per_year[i % HN_DRIVERS];
+        const double growth = job->cohorts[i / HN_DRIVERS].growth_per_year[i % HN_DRIVERS];
 
-        job->chains[i].move = hn_alloc(STEPS, sizeof *job->chains[i].move);
+        job->chains[i].move = hn_alloc(HN_OUTLOOK_STEPS, sizeof *job->chains[i].move);
         if (!job->chains[i].move)
             return hn_fail(err, HN_ERR_MEMORY, "out of memory");
-        for (int s = 0; s < STEPS; s++)
-            hn_chain_matrix(rates, (double)s / STEPS_PER_YEAR, job->chains[i].move[s]);
+        for (int s = 0; s < HN_OUTLOOK_STEPS; s++)
+            hn_chain_aged_matrix(rates, growth, 0.0, (double)s / HN_OUTLOOK_STEPS_PER_YEAR,
+                                 job->chains[i].move[s]);
     }
-    return HN_OK;
-}
-
-/* Chance of at least one failure in a year at a constant rate. */
-static double yearly_chance(double rate_per_year)
-{
-    return -expm1(-rate_per_year);
-}
-
-static void tabulate_grade(const outlook_job *job, size_t cohort, int driver, int grade)
-{
-    hn_outlook *out = job->out;
-    const chain_table *chain = &job->chains[cohort * HN_DRIVERS + (size_t)driver];
-    size_t at = ((cohort * HN_OUTLOOK_DRIVERS + (size_t)driver) * HN_OUTLOOK_GRADES +
-                 (size_t)grade) * out->years;
-
-    for (size_t k = 0; k < out->years; k++) {
-        size_t step = k * STEPS_PER_YEAR < STEPS ? k * STEPS_PER_YEAR : STEPS - 1;
-        const double *share = chain->move[step][grade];
-        double chance = 0.0;
-
-        for (int g = 0; g < HN_GRADES; g++)
-            chance += share[g] * yearly_chance(job->plan->config.failure.per_year[driver][g]);
-        out->annual[at + k] = chance;
-        if (driver == HN_STRUCTURAL)
-            out->worse[(cohort * HN_OUTLOOK_GRADES + (size_t)grade) * out->years + k] =
-                share[3] + share[4];
-    }
-}
-
-static hn_status tabulate_years(const outlook_job *job, hn_error *err)
-{
-    hn_outlook *out = job->out;
-
-    out->cohorts = job->plan->config.cohort_count;
-    out->years = (size_t)job->plan->horizon_years;
-    out->annual = hn_alloc(out->cohorts * HN_OUTLOOK_DRIVERS * HN_OUTLOOK_GRADES * out->years,
-                           sizeof *out->annual);
-    out->worse = hn_alloc(out->cohorts * HN_OUTLOOK_GRADES * out->years, sizeof *out->worse);
-    if (!out->annual || !out->worse)
-        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
-    for (size_t c = 0; c < out->cohorts; c++)
-        for (int d = 0; d < HN_DRIVERS; d++)
-            for (int g = 0; g < HN_GRADES; g++)
-                tabulate_grade(job, c, d, g);
     return HN_OK;
 }
 
@@ -100,7 +41,7 @@ static hn_status tabulate_years(const outlook_job *job, hn_error *err)
 static void take_cohort(void *context, size_t begin, size_t end, const uint8_t *truth,
                         size_t stride)
 {
-    outlook_job *job = context;
+    hn_outlook_job *job = context;
 
     for (size_t row = begin; row < end; row++) {
         size_t rule = 0;
@@ -111,7 +52,7 @@ static void take_cohort(void *context, size_t begin, size_t end, const uint8_t *
     }
 }
 
-static hn_status find_cohorts(outlook_job *job, int threads, hn_error *err)
+static hn_status find_cohorts(hn_outlook_job *job, int threads, hn_error *err)
 {
     const char *expression[256], *where[256];
     char where_text[256][96];
@@ -135,28 +76,45 @@ static hn_status find_cohorts(outlook_job *job, int threads, hn_error *err)
 
 static size_t step_of(double years)
 {
-    double step = floor(years * STEPS_PER_YEAR + 0.5);
+    double step = floor(years * HN_OUTLOOK_STEPS_PER_YEAR + 0.5);
 
-    return step >= STEPS ? STEPS - 1 : step > 0.0 ? (size_t)step : 0;
+    return step >= HN_OUTLOOK_STEPS ? HN_OUTLOOK_STEPS - 1 : step > 0.0 ? (size_t)step : 0;
 }
 
-static const hn_column_id grade_column[HN_DRIVERS] = {
-    HN_COL_GRADE_STRUCTURAL, HN_COL_GRADE_SERVICE, HN_COL_GRADE_TIGHTNESS};
+static const hn_column_id grade_column[HN_DRIVERS] = {HN_COL_GRADE_STRUCTURAL, HN_COL_GRADE_SERVICE,
+                                                      HN_COL_GRADE_TIGHTNESS};
+
+/* From the age at the inspection to today. Constant rates: a look-up. */
+static void move_observed(const hn_outlook_job *job, size_t cohort, int driver, double age,
+                          double inspection_age, double share[HN_GRADES])
+{
+    const hn_cohort *c = &job->cohorts[cohort];
+    double move[HN_GRADES][HN_GRADES];
+
+    if (c->growth_per_year[driver] == 0.0) {
+        hn_chain_move(
+            share, job->chains[cohort * HN_DRIVERS + (size_t)driver].move[step_of(inspection_age)],
+            share);
+        return;
+    }
+    age = fmax(isnan(age) ? job->mean_age[cohort] : age, 0.0);
+    hn_chain_aged_matrix(c->rate_per_year[driver], c->growth_per_year[driver],
+                         fmax(age - inspection_age, 0.0), fmax(age, inspection_age), move);
+    hn_chain_move(share, move, share);
+}
 
 /* Shares of one driver today: from its observed grade, else from its age.
  * Returns 1 observed, 0 from age, -1 nothing known (shares NaN). */
-static int shares_today(const outlook_job *job, size_t row, int driver, double age,
+static int shares_today(const hn_outlook_job *job, size_t row, int driver, double age,
                         double inspection_age, double share[HN_GRADES])
 {
-    const chain_table *chain =
-        &job->chains[(size_t)job->out->cohort[row] * HN_DRIVERS + (size_t)driver];
+    const size_t cohort = job->out->cohort[row];
+    const hn_chain_table *chain = &job->chains[cohort * HN_DRIVERS + (size_t)driver];
     double grade = (double)hn_f32(job->table, grade_column[driver], row);
-    double start[HN_GRADES];
 
     if (!isnan(grade)) {
-        hn_chain_start(grade, start);
-        hn_chain_move(start, chain->move[step_of(inspection_age)],
-                      share);
+        hn_chain_start(grade, share);
+        move_observed(job, cohort, driver, age, inspection_age, share);
         return 1;
     }
     if (!isnan(age)) {
@@ -168,7 +126,7 @@ static int shares_today(const outlook_job *job, size_t row, int driver, double a
     return -1;
 }
 
-static int is_missing(const outlook_job *job, size_t row, int driver)
+static int is_missing(const hn_outlook_job *job, size_t row, int driver)
 {
     return driver == HN_STRUCTURAL ? isnan(HN_F32(job->table, STRUCT_1)[row]) != 0
                                    : job->out->other[driver][0][row] == HN_SHARE_MISSING;
@@ -189,7 +147,7 @@ static void store_whole(hn_outlook *out, size_t row, int driver, const double sh
     out->other[driver][0][row] = (uint16_t)left;
 }
 
-static void store_shares(outlook_job *job, size_t row, int driver, const double share[HN_GRADES])
+static void store_shares(hn_outlook_job *job, size_t row, int driver, const double share[HN_GRADES])
 {
     for (int g = 0; g < HN_GRADES && driver == HN_STRUCTURAL; g++)
         ((float *)job->table->column[HN_COL_STRUCT_1 + g])[row] = (float)share[g];
@@ -203,10 +161,9 @@ static void store_shares(outlook_job *job, size_t row, int driver, const double 
 
 static void fill_rows(void *context, size_t begin, size_t end, int worker)
 {
-    outlook_job *job = context;
+    hn_outlook_job *job = context;
     hn_table *t = job->table;
-    /* year 0 of the outlook is the first year of the programme */
-    const double wait = job->plan->first_year - job->plan->as_of_year;
+    const double wait = hn_outlook_wait(job);
 
     (void)worker;
     for (size_t i = begin; i < end; i++) {
@@ -220,9 +177,10 @@ static void fill_rows(void *context, size_t begin, size_t end, int worker)
             known = shares_today(job, i, d, age, inspection_age, share);
             store_shares(job, i, d, share);
             if (d == HN_STRUCTURAL)
-                HN_CODE(t, CONDITION_BASIS)[i] = (uint8_t)(known > 0    ? HN_BASIS_OBSERVED
-                                                           : known == 0 ? HN_BASIS_INFERRED
-                                                                        : HN_BASIS_NONE);
+                HN_CODE(t, CONDITION_BASIS)
+                [i] = (uint8_t)(known > 0    ? HN_BASIS_OBSERVED
+                                : known == 0 ? HN_BASIS_INFERRED
+                                             : HN_BASIS_NONE);
         }
         HN_STR(t, COHORT)[i] = job->cohort_text[job->out->cohort[i]];
     }
@@ -230,7 +188,7 @@ static void fill_rows(void *context, size_t begin, size_t end, int worker)
 
 /* Length-weighted mean of the segments of a cohort that have data; the mean of
  * the whole network where a cohort has none. */
-static void take_means(outlook_job *job)
+static void take_means(hn_outlook_job *job)
 {
     hn_outlook *out = job->out;
     double weight[256][HN_DRIVERS] = {{0}}, total[HN_DRIVERS] = {0};
@@ -253,18 +211,18 @@ static void take_means(outlook_job *job)
         for (int g = 0; g < HN_GRADES; g++) {
             job->all[d][g] = total[d] > 0.0 ? job->all[d][g] / total[d] : 0.2;
             for (size_t c = 0; c < out->cohorts; c++)
-                job->mean[c][d][g] = weight[c][d] > 0.0 ? job->mean[c][d][g] / weight[c][d]
-                                                        : job->all[d][g];
+                job->mean[c][d][g] =
+                    weight[c][d] > 0.0 ? job->mean[c][d][g] / weight[c][d] : job->all[d][g];
         }
 }
 
 static void finish_rows(void *context, size_t begin, size_t end, int worker)
 {
-    static const hn_column_id chance[HN_DRIVERS] = {
-        HN_COL_CHANCE_STRUCTURAL, HN_COL_CHANCE_SERVICE, HN_COL_CHANCE_TIGHTNESS};
+    static const hn_column_id chance[HN_DRIVERS] = {HN_COL_CHANCE_STRUCTURAL, HN_COL_CHANCE_SERVICE,
+                                                    HN_COL_CHANCE_TIGHTNESS};
     static const hn_column_id now[HN_DRIVERS] = {HN_COL_GRADE_NOW, HN_COL_SERVICE_NOW,
                                                  HN_COL_TIGHT_NOW};
-    outlook_job *job = context;
+    hn_outlook_job *job = context;
     hn_outlook *out = job->out;
 
     (void)worker;
@@ -282,14 +240,14 @@ static void finish_rows(void *context, size_t begin, size_t end, int worker)
     }
 }
 
-static hn_status want_columns(outlook_job *job, hn_error *err)
+static hn_status want_columns(hn_outlook_job *job, hn_error *err)
 {
     static const hn_column_id mine[] = {
-        HN_COL_CONDITION_BASIS,   HN_COL_COHORT,
-        HN_COL_GRADE_NOW,      HN_COL_SERVICE_NOW,
-        HN_COL_TIGHT_NOW,         HN_COL_CHANCE_STRUCTURAL, HN_COL_CHANCE_SERVICE,
-        HN_COL_CHANCE_TIGHTNESS,  HN_COL_STRUCT_1,       HN_COL_STRUCT_2,
-        HN_COL_STRUCT_3,          HN_COL_STRUCT_4,       HN_COL_STRUCT_5};
+        HN_COL_CONDITION_BASIS, HN_COL_COHORT,           HN_COL_GRADE_NOW,
+        HN_COL_SERVICE_NOW,     HN_COL_TIGHT_NOW,        HN_COL_CHANCE_STRUCTURAL,
+        HN_COL_CHANCE_SERVICE,  HN_COL_CHANCE_TIGHTNESS, HN_COL_STRUCT_1,
+        HN_COL_STRUCT_2,        HN_COL_STRUCT_3,         HN_COL_STRUCT_4,
+        HN_COL_STRUCT_5};
     hn_outlook *out = job->out;
     hn_status rc = HN_OK;
 
@@ -308,8 +266,8 @@ static hn_status want_columns(outlook_job *job, hn_error *err)
     job->cohort_text = hn_alloc(job->plan->config.cohort_count, sizeof *job->cohort_text);
     HN_TRY_ALLOC(job->cohort_text);
     for (size_t i = 0; i < job->plan->config.cohort_count; i++)
-        job->cohort_text[i] = hn_text_pool_add(job->table->texts, job->cohorts[i].id,
-                                               strlen(job->cohorts[i].id));
+        job->cohort_text[i] =
+            hn_text_pool_add(job->table->texts, job->cohorts[i].id, strlen(job->cohorts[i].id));
 out:
     return rc;
 }
@@ -317,7 +275,7 @@ out:
 hn_status hn_condition_outlook(hn_table *table, const hn_plan *plan, int threads, hn_outlook *out,
                                hn_error *err)
 {
-    outlook_job *job = hn_alloc(1, sizeof *job);
+    hn_outlook_job *job = hn_alloc(1, sizeof *job);
     hn_status rc = HN_OK;
 
     memset(out, 0, sizeof *out);
@@ -330,8 +288,9 @@ hn_status hn_condition_outlook(hn_table *table, const hn_plan *plan, int threads
         HN_TRY(hn_fail(err, HN_ERR_PLAN, "deterioration: more than %d cohorts", COHORTS_MAX));
     HN_TRY(want_columns(job, err));
     HN_TRY(tabulate_moves(job, err));
-    HN_TRY(tabulate_years(job, err));
     HN_TRY(find_cohorts(job, threads, err));
+    HN_TRY(hn_outlook_class_rows(job, err));
+    HN_TRY(hn_outlook_tabulate_years(job, err));
     hn_parallel(threads, table->rows, fill_rows, job);
     take_means(job);
     hn_parallel(threads, table->rows, finish_rows, job);

@@ -19,6 +19,19 @@ double hn_chain_operational_years(double growth, double from_years, double to_ye
     return exp(growth * from_years) * expm1(growth * years) / growth;
 }
 
+void hn_chain_aged_matrix(const double rate_per_year[HN_GRADES - 1], double growth_per_year,
+                          double from_years, double to_years, double out[HN_GRADES][HN_GRADES])
+{
+    double years = hn_chain_operational_years(growth_per_year, from_years, to_years);
+    double most = 0.0;
+
+    for (int k = 0; k < HN_GRADES - 1; k++)
+        most = fmax(most, rate_per_year[k]);
+    if (years * most > HN_CHAIN_STEPS_MOST)
+        years = HN_CHAIN_STEPS_MOST / most * (1.0 - 1e-15);
+    hn_chain_matrix(rate_per_year, years, out);
+}
+
 /* Row i of a product of upper triangular factors. Written out for the compiler to
  * unroll: this is the inner loop of a fit. */
 static inline void multiply_row(int i, const double *a, double b[HN_GRADES][HN_GRADES], double *out)

@@ -22,6 +22,13 @@ typedef struct hn_chain_model {
  * the rate); the integral is elementary. */
 double hn_chain_operational_years(double growth_per_year, double from_years, double to_years);
 
+/* Chances of moving between two ages: exp(Q H(a, b)), ages >= 0, from <= to. Where
+ * H times the fastest rate passes HN_CHAIN_STEPS_MOST, which only growth over
+ * centuries does, H is cut there: all is in the worst grade that can be reached. NaN as
+ * in hn_chain_matrix. */
+void hn_chain_aged_matrix(const double rate_per_year[HN_GRADES - 1], double growth_per_year,
+                          double from_years, double to_years, double out[HN_GRADES][HN_GRADES]);
+
 /* Sum over sequences of weight x ln(chance of what was read).
  *
  *   alpha_0 = (1,0,0,0,0), or the first reading where it is given

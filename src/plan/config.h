@@ -137,6 +137,7 @@ typedef struct hn_material {
 typedef struct hn_cohort {
     const char *id, *condition, *source; /* condition NULL: only by name (cohort_after) */
     double rate_per_year[HN_DRIVERS][4]; /* 1>2, 2>3, 3>4, 4>5 */
+    double growth_per_year[HN_DRIVERS];  /* rates grow as exp(growth x age); 0: constant */
     const char *rate_source[HN_DRIVERS]; /* source is that of the first */
 } hn_cohort;
 

@@ -37,7 +37,7 @@ out:
 typedef struct cohort_row {
     const char *cohort, *condition, *source;
     int driver;
-    double rate[4];
+    double rate[4], growth_per_year;
 } cohort_row;
 
 /* 5 per year is a mean stay of ten weeks: beyond it a typing error. */
@@ -55,6 +55,8 @@ static const hn_cell_spec cohort_cells[] = {
     RATE_CELL("rate_2_to_3_per_year", 1),
     RATE_CELL("rate_3_to_4_per_year", 2),
     RATE_CELL("rate_4_to_5_per_year", 3),
+    /* as far as the fit looks for it */
+    HN_NUMBER_CELL(cohort_row, growth_per_year, HN_CELL_OPTIONAL, -0.3, 0.3),
     HN_TEXT_CELL(cohort_row, source, HN_CELL_VALUE),
     {NULL, HN_CELL_TEXT, HN_CELL_OPTIONAL, 0, 0, 0, NULL, 0},
 };
@@ -97,6 +99,8 @@ static hn_status gather_cohorts(const hn_config_input *in, const cohort_row *row
             cohort->source = rows[i].source;
         }
         memcpy(cohort->rate_per_year[rows[i].driver], rows[i].rate, sizeof rows[i].rate);
+        cohort->growth_per_year[rows[i].driver] =
+            isnan(rows[i].growth_per_year) ? 0.0 : rows[i].growth_per_year;
         cohort->rate_source[rows[i].driver] = rows[i].source;
     }
     out->cohort_count = in->count / HN_DRIVERS;
@@ -150,9 +154,10 @@ typedef struct misreading_row {
     const char *source;
 } misreading_row;
 
-#define READ_CELL(name, k)                                                                         \
-    {                                                                                              \
-        name, HN_CELL_NUMBER, HN_CELL_VALUE, (long)offsetof(misreading_row, read[k]), 0, 1, NULL, 0 \
+#define READ_CELL(name, k)                                                                        \
+    {                                                                                             \
+        name, HN_CELL_NUMBER, HN_CELL_VALUE, (long)offsetof(misreading_row, read[k]), 0, 1, NULL, \
+            0                                                                                     \
     }
 
 static const hn_cell_spec misreading_cells[] = {

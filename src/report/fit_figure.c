@@ -61,7 +61,7 @@ static void predicted_at(const figure *f, double age, double share[HN_GRADES])
 {
     double move[HN_GRADES][HN_GRADES];
 
-    hn_chain_matrix(f->fit->rate_per_year, age, move);
+    hn_chain_aged_matrix(f->fit->rate_per_year, f->fit->growth_per_year, 0.0, age, move);
     for (int g = 0; g < HN_GRADES; g++)
         share[g] = move[0][g];
 }

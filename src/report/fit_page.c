@@ -143,8 +143,9 @@ static void put_rate_row(const hn_fit_page *p, size_t cohort, int driver, hn_out
     for (int k = 0; k < HN_CHAIN_RATES; k++)
         put_rate(c, k, out);
     if (c->growth.parameters)
-        put(out, "<td class=\"n\">%+.4f<br/><small>AIC %+.1f</small></td>",
-            c->growth.growth_per_year, c->growth_aic_change);
+        put(out, "<td class=\"n\">%+.4f<br/><small>AIC %+.1f, %s</small></td>",
+            c->growth.growth_per_year, c->growth_aic_change,
+            c->growth_per_year != 0.0 ? "used" : "not used");
     else
         hn_put_text(out, "<td></td>");
     hn_put_text(out, "</tr>\n");
@@ -252,10 +253,10 @@ static void put_method(hn_out *out)
         "effective number of segments. Fewer than %d readings, or a rate that they leave open, "
         "take "
         "a prior at the pooled rates (standard deviation 0.5 of the logarithm); fewer than %d take "
-        "the pooled rates; none keep the row of the table. Growth with age, exp(b age), is shown "
-        "for comparison; the table holds constant rates. A negative AIC there says that growth "
-        "fits "
-        "better.</p>\n<p>Pipes that were replaced because they were bad are no longer in the "
+        "the pooled rates; none keep the row of the table. Growth with age, exp(b age), is "
+        "used where it lowers AIC by more than 10 and rates rise; the rates are then those of age "
+        "0. Falling rates are shown only: they are what records look like from which bad pipes are "
+        "gone.</p>\n<p>Pipes that were replaced because they were bad are no longer in the "
         "records: true ageing is then faster than fitted.</p>\n</body></html>\n",
         HN_FIT_OWN_RECORDS, HN_FIT_LEAST_RECORDS);
 }

@@ -69,6 +69,24 @@ static const hn_cohort *cohort_of(const hn_sheet_facts *f)
     return NULL;
 }
 
+/* Growth of the three drivers, where there is any. */
+static void add_growth(const hn_sheet_facts *f, hn_sheet *s, const hn_cohort *cohort)
+{
+    for (int d = 0; cohort && d < HN_DRIVERS; d++) {
+        const double growth = cohort->growth_per_year[d];
+        char key[32], label[64];
+
+        if (growth == 0.0)
+            continue;
+        snprintf(key, sizeof key, "growth_%s", drivers[d]);
+        snprintf(label, sizeof label, "Growth of the rates with age, %s", drivers[d]);
+        hn_sheet_number(s, key, label, "g", growth, 4, "1/year",
+                        isnan(hn_table_derived(f->table, HN_COL_AGE, f->row))
+                            ? "age not known: at the mean age of its cohort"
+                            : "rates times exp(growth x age)");
+    }
+}
+
 void hn_sheet_condition(const hn_sheet_facts *f, hn_sheet *s)
 {
     static const hn_column_id seen[] = {HN_COL_GRADE_STRUCTURAL, HN_COL_GRADE_SERVICE,
@@ -86,6 +104,7 @@ void hn_sheet_condition(const hn_sheet_facts *f, hn_sheet *s)
     hn_sheet_column(f, s, HN_COL_INSPECTION_AGE, NULL, "to the date of the plan");
     hn_sheet_column(f, s, HN_COL_AGE, NULL, "since built or last lined");
     hn_sheet_column(f, s, HN_COL_COHORT, NULL, cohort ? cohort->source : "");
+    add_growth(f, s, cohort);
     for (size_t i = 0; i < sizeof now / sizeof now[0]; i++)
         hn_sheet_column(f, s, now[i], NULL,
                         i < 3 ? "expected grade, aged by its cohort to the date of the plan"

@@ -78,7 +78,7 @@ static double case_loss(const hn_table *t, const hn_outlook *o, size_t row, int 
         int grade = no_data ? (is_worst ? HN_OUTLOOK_GRADES - 1 : 0)
                             : grade_at(o, row, d, is_worst ? 0.9 : 0.1);
         double chance = isnan(hn_f32(t, seen[d], row))
-                            ? hn_outlook_annual(o, o->cohort[row], d, grade)[0]
+                            ? hn_outlook_annual(o, hn_outlook_class(o, row), d, grade)[0]
                             : hn_outlook_chance(o, row, d, 0);
 
         sum += chance * cost[d];

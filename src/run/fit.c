@@ -73,6 +73,7 @@ static hn_status fit_all(const hn_fit_call *call, work *w, hn_error *err)
     HN_TRY(hn_fit_run(&spec, &w->fit, err));
     w->share = 0.6;
     tick(w);
+    spec.whole = &w->fit;
     HN_TRY(hn_fit_backtest(&spec, w->test, err));
     w->share = 0.9;
     tick(w);

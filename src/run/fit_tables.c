@@ -63,8 +63,10 @@ static const hn_view_column fit_columns[] = {
     {"log_likelihood", "ln L", "Of the effective segments, without the prior", "", HN_VIEW_REAL, 4,
      NULL, 0},
     {"aic", "AIC", "2 x parameters - 2 ln L", "", HN_VIEW_REAL, 4, NULL, 0},
-    {"growth_per_year", "Growth",
-     "b of rates that grow as exp(b age), on pipes of known age; for comparison only", "1/year",
+    {"growth_per_year", "Growth", "b of rates that grow as exp(b age), on pipes of known age",
+     "1/year", HN_VIEW_REAL, 6, NULL, 0},
+    {"growth_used_per_year", "Growth used",
+     "As in deterioration.csv; 0: constant rates; else the rates are those of age 0", "1/year",
      HN_VIEW_REAL, 6, NULL, 0},
     {"growth_se_per_year", "Standard error of growth", "From the observed information", "1/year",
      HN_VIEW_REAL, 6, NULL, 0},
@@ -161,6 +163,7 @@ static void put_rates(hn_grid *g, const hn_cohort_fit *c)
     hn_grid_real(g, is_fitted ? c->fit.log_likelihood : (double)NAN);
     hn_grid_real(g, is_fitted ? c->fit.aic : (double)NAN);
     hn_grid_real(g, c->growth.parameters ? c->growth.growth_per_year : (double)NAN);
+    hn_grid_real(g, c->growth_per_year);
     hn_grid_real(g, c->growth.parameters ? c->growth.growth_se : (double)NAN);
     hn_grid_real(g, c->growth.parameters ? c->growth_aic_change : (double)NAN);
 }

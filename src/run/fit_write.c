@@ -92,13 +92,24 @@ static void put_source(const hn_fit_result *r, const hn_cohort_fit *c, const cha
     hn_arena_clear(&arena);
 }
 
+static int any_growth(const hn_fit *fit)
+{
+    int any = 0;
+
+    for (size_t i = 0; i < fit->cohorts * HN_DRIVERS; i++)
+        any |= fit->of[i].growth_per_year != 0.0;
+    return any;
+}
+
 void hn_fit_deterioration_csv(const hn_fit_result *r, hn_out *out)
 {
     const hn_cohort *cohorts = r->state->plan->config.cohorts;
+    const int has_growth = any_growth(r->fit);
     char number[32];
 
     hn_put_text(out, "cohort,condition,driver,rate_1_to_2_per_year,rate_2_to_3_per_year,"
-                     "rate_3_to_4_per_year,rate_4_to_5_per_year,source\n");
+                     "rate_3_to_4_per_year,rate_4_to_5_per_year,");
+    hn_put_text(out, has_growth ? "growth_per_year,source\n" : "source\n");
     for (size_t i = 0; i < r->fit->cohorts * HN_DRIVERS; i++) {
         const hn_cohort *cohort = &cohorts[i / HN_DRIVERS];
         const hn_cohort_fit *c = &r->fit->of[i];
@@ -112,6 +123,9 @@ void hn_fit_deterioration_csv(const hn_fit_result *r, hn_out *out)
             snprintf(number, sizeof number, ",%.6g", c->rate_per_year[k]);
             hn_put_text(out, number);
         }
+        snprintf(number, sizeof number, ",%.6g", c->growth_per_year);
+        if (has_growth)
+            hn_put_text(out, number);
         hn_put_char(out, ',');
         put_source(r, c, cohort->rate_source[i % HN_DRIVERS], out);
         hn_put_char(out, '\n');
@@ -258,6 +272,8 @@ static void account_row(const hn_fit_result *r, size_t cohort, int driver, FILE 
             hn_config_drivers[driver], hn_fit_method_names[c->method], c->records.readings);
     for (int k = 0; k < HN_CHAIN_RATES; k++)
         fprintf(out, "  %7.4f", c->rate_per_year[k]);
+    if (c->growth_per_year != 0.0)
+        fprintf(out, "  at age 0, growing by %.4f a year", c->growth_per_year);
     fputc('\n', out);
 }
 

@@ -20,18 +20,19 @@
 
 typedef struct hn_treatment {
     int treats[HN_OUTLOOK_DRIVERS];
-    int cohort_after; /* HN_NO_WORK, HN_OWN_COHORT or a cohort number */
-    int grade_after;  /* 1 .. 5 */
+    int cohort_after;  /* HN_NO_WORK, HN_OWN_COHORT or a cohort number */
+    int grade_after;   /* 1 .. 5 */
     double life_years; /* then it is done again */
 } hn_treatment;
 
 enum { HN_NO_WORK = -1, HN_OWN_COHORT = -2 };
 
 typedef struct hn_loss {
-    size_t years, cohorts, methods;
-    double *discount; /* d_k */
-    double *keep;     /* [cohort][driver][grade][t], t = 0 .. years (0 at the end) */
-    double *after;    /* [method][cohort before][driver][t] */
+    size_t years, classes, methods; /* classes: of the outlook */
+    double *discount;               /* d_k */
+    double *keep;                   /* [class][driver][grade][t], t = 0 .. years (0 at the end) */
+    double *after;                  /* [method and class today][driver][t] */
+    size_t *after_first; /* per method: its first there; one class unless HN_OWN_COHORT */
     hn_treatment *treatments;
 } hn_loss;
 

@@ -24,7 +24,8 @@ check "implied rate, grade 4, four fifths within 10 years" "0.16094379" "$(grep 
 check "every implied rate is labelled" 12 "$(grep -c ',implied by time window,' "$fitted/implied_rates.csv")"
 
 # ---- the table of rates ----------------------------------------------------------------
-check "deterioration.csv has the header of the shipped one" "$(head -n 1 "$source/config/deterioration.csv")" \
+check "deterioration.csv has the header of the shipped one, and growth" \
+    "$(head -n 1 "$source/config/deterioration.csv" | sed 's/,source$/,growth_per_year,source/')" \
     "$(head -n 1 "$fitted/deterioration.csv")"
 python3 - "$source/config/deterioration.csv" "$fitted" >"$scratch/facts" <<'PY'
 import csv, sys
@@ -35,6 +36,10 @@ rates = [k for k in shipped[0] if k.startswith("rate_")]
 same = all(a[k] == b[k] for a, b in zip(shipped, fitted) for k in ("cohort", "condition", "driver"))
 print("keys", "same" if same and len(shipped) == len(fitted) else "differ")
 kept = [(a, b) for a, b in zip(shipped, fitted) if table[b["cohort"], b["driver"]]["method"] == "kept"]
+grown = [b for b in fitted if float(b["growth_per_year"]) != 0]
+print("growth", len(grown), all(float(b["growth_per_year"]) > 0 and
+      float(table[b["cohort"], b["driver"]]["growth_aic_change"]) < -10 and
+      abs(float(b["growth_per_year"]) - float(table[b["cohort"], b["driver"]]["growth_per_year"])) < 1e-6 for b in grown))
 print("kept", len(kept) > 10 and all(float(a[k]) == float(b[k]) for a, b in kept for k in rates)
       and all(b["source"] == a["source"] + "; kept by haunch fit: no records" for a, b in kept))
 new = [b for b in fitted if table[b["cohort"], b["driver"]]["method"] != "kept"]
@@ -55,11 +60,17 @@ for r in csv.DictReader(open(sys.argv[2] + "/fit_by_age.csv", newline="")):
     at[0] += float(r["observed_share"]); at[1] += float(r["predicted_share"]); at[2] += int(r["readings_of_grade"])
 print("shares", all(abs(a - 1) < 3e-4 and abs(b - 1) < 3e-4 and n == m for a, b, n, m in bands.values()), len(bands) > 50)
 PY
-for line in "keys same" "kept True" "fitted True 33" "agree True" "inside True" "pooled True" "shares True True"; do
+for line in "keys same" "growth 1 True" "kept True" "fitted True 33" "agree True" "inside True" "pooled True" "shares True True"; do
     check "tables: ${line%% *}" "$line" "$(grep "^${line%% *} " "$scratch/facts")"
 done
 sed "s|^config:.*|config:\n  deterioration: $fitted/deterioration.csv|" "$plan" >"$scratch/copy/sample-gis/again.yaml"
 expect_exit 0 "a plan reads the table" "$haunch" check "$scratch/copy/sample-gis/again.yaml"
+expect_exit 0 "a run with growth" "$haunch" run "$scratch/copy/sample-gis/again.yaml"
+grown=$(python3 -c 'import csv, sys
+print(next(r["segment_id"] for r in csv.DictReader(open(sys.argv[1], newline="")) if r["cohort"] == "clay before 1965"))' \
+    "$scratch/copy/out/sample/tables/segments.csv")
+expect_exit 0 "a segment of the cohort with growth" "$haunch" explain "$scratch/copy/out/sample" "$grown"
+check_has "its growth" "Growth of the rates with age, structural" "$out"
 expect_exit 4 "a fit over a table that its plan reads" "$haunch" fit --output "$fitted" \
     "$scratch/copy/sample-gis/again.yaml"
 check_has "message" "lies in the folder of the fit" "$err"

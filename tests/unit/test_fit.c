@@ -255,6 +255,51 @@ static void simulated_rates_come_back(void **state)
     end(&t);
 }
 
+/* Rates that double in 23 years: found, used, and better on the segments left out. */
+static void growth_is_used_where_it_shows(void **state)
+{
+    const double growth = 0.03;
+    town t;
+    draws d = {17};
+    hn_fit_reliability with[HN_DRIVERS], without[HN_DRIVERS];
+    hn_fit_spec spec;
+
+    (void)state;
+    begin(&t, 2400);
+    for (size_t i = 0; i < 2400; i++) {
+        const int year = 1930 + (int)draw_below(&d, 80);
+        const double age = hn_date_year(hn_date_days(2014, 6, 15)) - year;
+
+        built_in(&t, i, year, NAN);
+        t.cohort[i] = i % 60 == 0;
+        see(&t, i, "2014-06-15",
+            draw_grade(&d, 1, 0.25 * hn_chain_operational_years(growth, 0, age)), 1);
+    }
+    fit(&t);
+    assert_int_equal(cohort_fit(&t, 0)->method, HN_FIT_OWN);
+    assert_law(fabs(cohort_fit(&t, 0)->growth_per_year - growth) <
+                   3.5 * cohort_fit(&t, 0)->fit.growth_se,
+               "growth %g", cohort_fit(&t, 0)->growth_per_year);
+    for (int k = 0; k < HN_CHAIN_RATES; k++) {
+        const hn_cohort_fit *f = cohort_fit(&t, 0);
+
+        assert_law(fabs(log(f->rate_per_year[k] / (0.25 * true_rate[k]))) <
+                       3.5 * f->fit.se_log_rate[k],
+                   "rate %d: %g", k, f->rate_per_year[k]);
+        assert_true(f->fit.low[k] < f->rate_per_year[k] && f->rate_per_year[k] < f->fit.high[k]);
+    }
+    /* forty pipes: constant rates with a prior */
+    assert_int_equal(cohort_fit(&t, 1)->method, HN_FIT_PRIOR);
+    assert_true(cohort_fit(&t, 1)->growth_per_year == 0.0);
+    spec = spec_of(&t, 3);
+    assert_int_equal(hn_fit_backtest(&spec, without, NULL), HN_OK);
+    spec.whole = &t.fit;
+    assert_int_equal(hn_fit_backtest(&spec, with, NULL), HN_OK);
+    assert_int_equal(with[0].held_out, without[0].held_out);
+    assert_true(with[0].brier < without[0].brier);
+    end(&t);
+}
+
 static void few_records_lean_on_the_others(void **state)
 {
     town t;
@@ -493,6 +538,7 @@ int main(void)
         cmocka_unit_test(every_inspection_since_the_last_lining_is_kept),
         cmocka_unit_test(lengths_weigh_and_cost_effective_records),
         cmocka_unit_test(simulated_rates_come_back),
+        cmocka_unit_test(growth_is_used_where_it_shows),
         cmocka_unit_test(few_records_lean_on_the_others),
         cmocka_unit_test(the_fit_is_the_same_for_any_threads),
         cmocka_unit_test(grades_of_one_day_are_doubtful),
