@@ -56,6 +56,7 @@
     X(ACCESS_MM, "access_opening_mm", F32, "mm", 0, "read", "Access opening", "Clear opening of the nearest usable manhole") \
     X(SPOT_DEFECTS, "spot_defect_count", F32, "", 0, "read", "Spot defects", "Places that a local repair would mend") \
     X(INFILTRATION, "infiltration", STR, "", 0, "read", "Infiltration", "none, seeping, dripping, running, gushing") \
+    X(INFILTRATION_FLOW, "infiltration_m3_per_s", F64, "m3/s", 7, "read", "Infiltration flow", "Measured infiltration") \
     X(ROOTS, "roots", STR, "", 0, "read", "Roots", "none, fine, mass")                             \
     X(DEPOSITS_PCT, "deposits_pct", F32, "% of height", 0, "read", "Deposits", "Depth of deposits over the height") \
     X(COLLAPSED, "is_collapsed", BOOL, "", 0, "read", "Collapsed", "Collapse or missing wall seen") \
