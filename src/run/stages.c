@@ -109,6 +109,8 @@ static hn_status stage_risk(hn_state *s, hn_error *err)
 
     HN_TRY(hn_risk_losses(s->table, &s->outlook, &s->loss, s->threads, err));
     HN_TRY(hn_risk_rank(s->table, &s->outlook, s->plan, s->threads, &s->ranks, err));
+    HN_TRY(hn_overrides_move_ranks(s, err));
+    hn_overrides_review(s);
     HN_TRY(hn_risk_act_now(s->table, s->plan, s->threads, err));
     hn_text_pool_seal(s->table->texts); /* the last condition has looked for its texts */
 out:

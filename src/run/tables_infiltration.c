@@ -9,21 +9,29 @@
 
 static const double SECONDS_PER_YEAR = 365.0 * 86400.0, WORN_FROM_GRADE = 4.0;
 
-#define VOLUME(name, title, meaning) {name, title, meaning, "m3/year", HN_VIEW_REAL, 2, NULL, 0}
-
 static const hn_view_column columns[] = {
-    HN_WHOLE("rank_infiltration", "Rank", "1 is the most water removed per money; empty for a dry or unmeasured segment"),
+    HN_WHOLE("rank_infiltration", "Rank",
+             "1 is the most water removed per money; empty for a dry or unmeasured segment"),
     HN_TEXT("segment_id", "Segment", "Segment"),
     HN_TEXT("method", "Method", "Chosen method if it seals the pipe, else the best lining"),
-    VOLUME("volume_m3_per_year", "Infiltration", "Measured infiltration, 365 days; empty where not measured"),
-    VOLUME("removed_m3_per_year", "Removed", "Part of it that the method removes: all (local rule; what moves to the next joint is not counted)"),
+    {"volume_m3_per_year", "Infiltration",
+     "Measured infiltration, 365 days; empty where not measured", "m3/year", HN_VIEW_REAL, 2, NULL,
+     0},
+    {"removed_m3_per_year", "Removed",
+     "Part of it that the method removes: all (local rule; what moves to the next joint is not "
+     "counted)",
+     "m3/year", HN_VIEW_REAL, 2, NULL, 0},
     HN_MONEY("cost", "Cost", "Cost of the method"),
-    {"removed_m3_per_cost", "Removed per cost", "Water removed in a year over the cost", "m3/year/money", HN_VIEW_REAL, 6, NULL, 0},
-    {"cost_per_m3", "Cost per water", "Cost over water removed in a year", "money/(m3/year)", HN_VIEW_REAL, 4, NULL, 0},
+    {"removed_m3_per_cost", "Removed per cost", "Water removed in a year over the cost",
+     "m3/year/money", HN_VIEW_REAL, 6, NULL, 0},
+    {"cost_per_m3", "Cost per water", "Cost over water removed in a year", "money/(m3/year)",
+     HN_VIEW_REAL, 4, NULL, 0},
     HN_SHARE("share_of_removed", "Share of water", "Of the water removed by all ranked segments"),
     HN_SHARE("share_of_cost", "Share of cost", "Of the cost of all ranked segments"),
-    {"structural_grade_now", "Structural grade", "Expected structural grade: water says nothing about it", "1-5", HN_VIEW_REAL, 2, NULL, 0},
-    HN_MONEY("structural_loss_per_year", "Structural loss", "Expected loss by structural failure in the next year"),
+    {"structural_grade_now", "Structural grade",
+     "Expected structural grade: water says nothing about it", "1-5", HN_VIEW_REAL, 2, NULL, 0},
+    HN_MONEY("structural_loss_per_year", "Structural loss",
+             "Expected loss by structural failure in the next year"),
     HN_WHOLE("rank_risk", "Rank by risk", "1 is the greatest expected loss now"),
     HN_TEXT("note", "Note", "Why it is listed without a rank"),
 };
@@ -77,8 +85,7 @@ static void put_structure(const hn_state *s, hn_grid *g, size_t row, const char 
         hn_grid_text(g, note);
 }
 
-static void put_ranked(const hn_state *s, hn_grid *g, size_t row, int64_t rank,
-                       const sealing *all)
+static void put_ranked(const hn_state *s, hn_grid *g, size_t row, int64_t rank, const sealing *all)
 {
     const sealing one = sealing_of(s, row);
 

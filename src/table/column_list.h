@@ -137,6 +137,7 @@
     X(RANK_LOW, "rank_best_case", I32, "", 0, "risk", "Rank, best case", "Rank by risk if every missing value were the best one") \
     X(RANK_HIGH, "rank_worst_case", I32, "", 0, "risk", "Rank, worst case", "Rank by risk if every missing value were the worst one") \
     X(PRIORITY, "priority", I32, "", 0, "risk", "Priority", "1 is first; the plan says which rank it follows") \
+    X(PRIORITY_COMPUTED, "priority_computed", I32, "", 0, "run", "Computed priority", "Place by the rule, where a person set another; empty for all others") \
     X(ACT_NOW, "act_now_rule", CODE, "", 0, "risk", "Act now", "Act-now rule that holds, if any")   \
     /* ---- programme ---- */                                                                      \
     X(PROGRAMME, "programme", CODE, "", 0, "programme", "Programme", "funded, committed, unfunded, no work, or no method: nothing fits or can be told, and waiting is not offered") \

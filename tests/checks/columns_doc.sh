@@ -142,6 +142,7 @@ match_report run/tables_coverage.c match_columns
 reconciliation run/tables_reconciliation.c columns
 assumptions run/tables_log.c assumption_columns
 overrides run/tables_log.c override_columns
+infiltration run/tables_infiltration.c columns
 run_log run/tables_log.c log_columns
 VIEWS
 }

@@ -152,8 +152,8 @@ static double draw(void) /* 0 .. 1, the same in every run (SplitMix64) */
 static void make_random_world(world *w, double rate, double life_years)
 {
     static const hn_treatment nothing = {{0, 0, 0}, HN_NO_WORK, 1, 0};
-    const hn_treatment treatments[2] = {{{1, draw() < 0.5, 1}, 1, 1 + (int)(draw() * 5), life_years},
-                                        nothing};
+    const hn_treatment treatments[2] = {
+        {{1, draw() < 0.5, 1}, 1, 1 + (int)(draw() * 5), life_years}, nothing};
 
     make_world(w, rate, life_years);
     hn_loss_clear(&w->loss);
