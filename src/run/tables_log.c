@@ -196,6 +196,7 @@ static void add_log(const hn_state *s, hn_tables *tables)
     note_count(g, "rows", "outlets", s->network.outlets);
     note_count(g, "rows", "segments in loops", s->network.loops);
     note_count(g, "rows", "ties in the rank", s->ranks.ties);
+    note_count(g, "rows", "ranked after a segment that they dominate", s->ranks.dominated);
     note_count(g, "rows", "data issues", s->issues.count);
     note_count(g, "inspections", "records superseded by a later one", s->join.superseded);
     note_count(g, "inspections", "records from before the last lining", s->join.before_lining);

@@ -23,12 +23,24 @@ before=$(order)
 last=${before##* }
 acts=$(sql "$gpkg" "SELECT segment_id, rule, act_by FROM act_now ORDER BY segment_id")
 programme=$(sql "$gpkg" "SELECT segment_id, programme, year, cost FROM segments ORDER BY segment_id")
+check_rows "unmoved: nothing is dominated" "$gpkg" "SELECT * FROM data_issues WHERE rule = 'rank_dominated'"
 check_not "there are act-now segments" "" "$acts"
 
 # ---- a person moves a rank --------------------------------------------------------
 register "$last,priority,1,the school was promised,mayor,2025-06-01"
 runs "a rank moved by a person"
 check "moved: it is first, the others keep their order" "$last ${before% *}" "$(order)"
+# at least as bad in each of six parts: asked again of the columns of the layer
+worse=$(sql "$gpkg" "SELECT group_concat(segment_id || '>$last', ' ') FROM (SELECT a.segment_id FROM segments a, segments b
+    WHERE b.segment_id = '$last' AND a.priority > b.priority AND a.expected_loss_per_year > b.expected_loss_per_year
+    AND a.failure_chance_structural_per_year >= b.failure_chance_structural_per_year
+    AND a.failure_chance_service_per_year >= b.failure_chance_service_per_year
+    AND a.failure_chance_tightness_per_year >= b.failure_chance_tightness_per_year
+    AND a.consequence_money >= b.consequence_money AND a.consequence_service_money >= b.consequence_service_money
+    AND a.consequence_tightness_money >= b.consequence_tightness_money ORDER BY 1)")
+check_not "moved: some are worse on everything" "" "$worse"
+check_sql "moved: those that are worse on everything are a finding, with both ids" "$gpkg" "$worse" \
+    "SELECT group_concat(segment_id || '>' || value, ' ') FROM (SELECT segment_id, value FROM data_issues WHERE rule = 'rank_dominated' ORDER BY segment_id)"
 check "moved: applied" "applied|" "$(state_of "$last" priority)"
 check_sql "moved: the column says what the rule gives" "$gpkg" "$last|6" \
     "SELECT segment_id, priority_computed FROM segments WHERE priority_computed IS NOT NULL"
