@@ -18,6 +18,7 @@ typedef enum hn_table_id {
     HN_TABLE_OVERRIDES,
     HN_TABLE_RUN_LOG,
     HN_TABLE_OBSERVATION_REPORT, /* only with observations */
+    HN_TABLE_OVERLAP,
     HN_TABLE_INFILTRATION,       /* only with measured infiltration */
     HN_TABLE_COUNT
 } hn_table_id;
@@ -39,6 +40,7 @@ void hn_tables_coverage(const hn_state *state, hn_tables *tables);
 void hn_tables_reconciliation(const hn_state *state, double project_cost, hn_tables *tables);
 void hn_tables_observations(const hn_state *state, hn_tables *tables);
 void hn_tables_infiltration(const hn_state *state, hn_tables *tables);
+void hn_tables_overlap(const hn_state *state, hn_tables *tables);
 void hn_tables_log(const hn_state *state, hn_tables *tables);
 
 #endif

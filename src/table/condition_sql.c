@@ -26,6 +26,9 @@ struct hn_condition_set {
     size_t begin, end;   /* rows of the scan now running */
     char phantom[PHANTOM_MAX][NAME_MAX_BYTES]; /* near_* columns of layers not in the plan */
     size_t phantoms;
+    hn_column_seen_fn seen; /* told of each column that an expression reads, or NULL */
+    void *seen_context;
+    size_t seen_expression;
 };
 
 typedef struct segments_vtab {
@@ -291,9 +294,12 @@ static hn_status check_one(hn_condition_set *set, const char *expression, const 
 static int authorise(void *context, int action, const char *a, const char *b, const char *c,
                      const char *d)
 {
-    (void)context;
+    const hn_condition_set *set = context;
+
     (void)c;
     (void)d;
+    if (set->seen && action == SQLITE_READ && b && b[0])
+        set->seen(set->seen_context, set->seen_expression, b);
     if (action == SQLITE_FUNCTION)
         return b && strcmp(b, "load_extension") == 0 ? SQLITE_DENY : SQLITE_OK;
     if (action == SQLITE_SELECT)
@@ -308,7 +314,7 @@ static hn_status open_database(hn_condition_set *set, hn_error *err)
         sqlite3_create_module(set->db, "segments", &segments_module, set) != SQLITE_OK ||
         sqlite3_exec(set->db, "SELECT 1 FROM segments LIMIT 0", NULL, NULL, NULL) != SQLITE_OK)
         return hn_fail(err, HN_ERR_INTERNAL, "could not start SQLite for the rules");
-    sqlite3_set_authorizer(set->db, authorise, NULL);
+    sqlite3_set_authorizer(set->db, authorise, set);
     return HN_OK;
 }
 
@@ -363,6 +369,26 @@ hn_status hn_condition_compile(const hn_table *table, const char *const *express
         HN_TRY(prepare_slow(set, expressions, err));
     *out = set;
     set = NULL;
+out:
+    hn_condition_free(set);
+    return rc;
+}
+
+hn_status hn_condition_columns(const hn_table *table, const char *const *expressions, size_t count,
+                               hn_column_seen_fn seen, void *context, hn_error *err)
+{
+    hn_condition_set *set = hn_alloc(1, sizeof *set);
+    hn_status rc = HN_OK;
+
+    HN_TRY_ALLOC(set);
+    set->table = table;
+    for (size_t i = 0; i < count; i++)
+        note_phantoms(set, expressions[i]);
+    HN_TRY(open_database(set, err));
+    set->seen = seen;
+    set->seen_context = context;
+    for (; set->seen_expression < count; set->seen_expression++)
+        HN_TRY(check_one(set, expressions[set->seen_expression], "rule", err));
 out:
     hn_condition_free(set);
     return rc;

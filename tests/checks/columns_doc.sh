@@ -143,6 +143,7 @@ reconciliation run/tables_reconciliation.c columns
 assumptions run/tables_log.c assumption_columns
 overrides run/tables_log.c override_columns
 infiltration run/tables_infiltration.c columns
+overlap run/tables_overlap.c columns
 run_log run/tables_log.c log_columns
 VIEWS
 }
