@@ -8,6 +8,7 @@
 
 #include "base/status.h"
 #include "plan/plan.h"
+#include "table/consequence_parts.h"
 #include "table/issues.h"
 #include "table/loss.h"
 #include "table/outlook.h"
@@ -36,6 +37,16 @@ int hn_risk_dominates(const hn_table *table, size_t worse, size_t better);
  * with the 64 least losses before it. Not for a priority by value, where cost decides. */
 HN_MUST_CHECK hn_status hn_risk_dominance(const hn_table *table, hn_issue_list *issues,
                                           size_t *found, hn_error *err);
+
+/* default_share and unseen_share: the parts of the expected loss of the next year whose
+ * cost rests on a default (of the plan, or of a factor's class for values that are not
+ * known) and whose chance rests on a grade that was not observed. Missing where nothing
+ * can be lost. taken: per row a bit for each of the first 64 defaults of the plan; NULL:
+ * none taken. Does nothing in networks of more than HN_RELIANCE_ROWS segments. */
+enum { HN_RELIANCE_ROWS = 100000, HN_RELIANCE_DEFAULTS = 64 };
+HN_MUST_CHECK hn_status hn_risk_reliance(hn_table *table, const hn_plan *plan,
+                                         const hn_consequence_parts *parts, const uint64_t *taken,
+                                         int threads, hn_error *err);
 
 /* act_now_rule: the first rule of config/act_now.csv that holds. */
 HN_MUST_CHECK hn_status hn_risk_act_now(hn_table *table, const hn_plan *plan, int threads,

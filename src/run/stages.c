@@ -119,6 +119,7 @@ static hn_status stage_risk(hn_state *s, hn_error *err)
     hn_status rc = HN_OK;
 
     HN_TRY(hn_risk_losses(s->table, &s->outlook, &s->loss, s->threads, err));
+    HN_TRY(hn_risk_reliance(s->table, s->plan, &s->parts, s->default_taken, s->threads, err));
     HN_TRY(hn_risk_rank(s->table, &s->outlook, s->plan, s->threads, &s->ranks, err));
     HN_TRY(hn_overrides_move_ranks(s, err));
     hn_overrides_review(s);

@@ -5,6 +5,7 @@
 #include "run/tables.h"
 
 #include "base/alloc.h"
+#include "table/attribute.h"
 #include "table/condition_sql.h"
 
 #include <stdio.h>
@@ -43,21 +44,6 @@ typedef struct overlap {
     size_t expressions;
 } overlap;
 
-/* The attribute that a column is worked out from. (local rule) */
-static const char *attribute_of(const char *column)
-{
-    static const char *const family[][2] = {
-        {"cover_m", "depth_m"},      {"depth_up_m", "depth_m"},   {"depth_down_m", "depth_m"},
-        {"height_mm", "width_mm"},   {"width_up_mm", "width_mm"}, {"width_down_mm", "width_mm"},
-        {"age_years", "year_built"},
-    };
-
-    for (size_t i = 0; i < HN_COUNT_OF(family); i++)
-        if (strcmp(family[i][0], column) == 0)
-            return family[i][1];
-    return column;
-}
-
 static int has(const use *u, const char *name)
 {
     for (size_t i = 0; i < u->names; i++)
@@ -68,7 +54,7 @@ static int has(const use *u, const char *name)
 
 static void add_name(use *u, const char *column)
 {
-    const char *name = attribute_of(column);
+    const char *name = hn_attribute_of(column);
 
     if (u->names < NAMES_MAX && !has(u, name))
         snprintf(u->name[u->names++], NAME_BYTES, "%s", name);

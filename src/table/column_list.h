@@ -132,6 +132,8 @@
     X(LOSS_HORIZON, "expected_loss_horizon", F32, "money", 0, "risk", "Loss to horizon", "Present value of the expected loss to the horizon if nothing is done") \
     X(LOSS_AVOIDED, "loss_avoided", F64, "money", 2, "options", "Loss avoided", "Present value of the loss that the chosen method avoids when done in the first year") \
     X(LOSS_AVOIDED_PER_COST, "loss_avoided_per_cost", F64, "-", 4, "derived", "Loss avoided per cost", "Loss avoided over the cost of the chosen method") \
+    X(DEFAULT_SHARE, "default_share", F32, "0-1", 3, "risk", "On defaults", "Part of the expected loss whose cost rests on a default of the plan or on the class for values not known; empty above 100,000 segments") \
+    X(UNSEEN_SHARE, "unseen_share", F32, "0-1", 3, "risk", "On unseen grades", "Part of the expected loss whose chance rests on a grade that was not observed; empty above 100,000 segments") \
     X(RANK_RISK, "rank_risk", I32, "", 0, "risk", "Rank by risk", "1 is the greatest expected loss now") \
     X(RANK_VALUE, "rank_value", I32, "", 0, "risk", "Rank by value", "1 is the most loss avoided per money") \
     X(RANK_LOW, "rank_best_case", I32, "", 0, "risk", "Rank, best case", "Rank by risk if every missing value were the best one") \
