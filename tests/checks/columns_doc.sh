@@ -144,6 +144,7 @@ assumptions run/tables_log.c assumption_columns
 overrides run/tables_log.c override_columns
 infiltration run/tables_infiltration.c columns
 overlap run/tables_overlap.c columns
+loss_avoided_by_year run/tables_waiting.c columns
 run_log run/tables_log.c log_columns
 VIEWS
 }
