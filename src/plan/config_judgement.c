@@ -211,10 +211,11 @@ static const hn_cell_spec override_cells[] = {
     {NULL, HN_CELL_TEXT, HN_CELL_OPTIONAL, 0, 0, 0, NULL, 0},
 };
 
-/* "method", "year", "cost", or a column that the owner recorded. */
-static size_t overridable(const char *names[HN_COL_COUNT + 3])
+/* "priority", "method", "year", "cost", or a column that the owner recorded. */
+static size_t overridable(const char *names[HN_COL_COUNT + 4])
 {
     size_t count = 0;
+    names[count++] = "priority";
     names[count++] = "method";
     names[count++] = "year";
     names[count++] = "cost";
@@ -229,7 +230,7 @@ static size_t overridable(const char *names[HN_COL_COUNT + 3])
 static hn_status finish_override(const hn_config_input *in, size_t i, hn_override *row,
                                  const hn_config *config, hn_error *err)
 {
-    const char *names[HN_COL_COUNT + 3], *ids[HN_MAX_METHODS];
+    const char *names[HN_COL_COUNT + 4], *ids[HN_MAX_METHODS];
     const size_t count = overridable(names);
     int32_t days = 0;
     row->line = in->line[i];

@@ -118,7 +118,7 @@ typedef struct hn_plan {
     /* output: */
     const char *output_folder;
     hn_detail options_detail, score_detail;
-    int write_csv, write_xlsx;
+    int write_csv, write_xlsx, write_waiting;
 
     /* Every key that was left to its built-in default, for the assumptions
      * table: name, value as text, source. */

@@ -14,7 +14,7 @@
 #define DESIGN_EXAMPLE \
     "worked example after ASTM F1216 X1 in M. Najafi, Trenchless Technology Piping (2010)"
 #define SHEET_A110 "operational roughness of German sheet A 110, from memory"
-#define AACE "AACE International 18R-97, outer bounds of the class (from memory)"
+#define AACE       "AACE International 18R-97, outer bounds of the class (from memory)"
 
 /* One row a key: block, name, type, required, low, high, choices, default,
  * unit, source of the default, meaning, place in the struct. */
@@ -94,8 +94,7 @@ static const hn_plan_key keys[] = {
     YES_NO("grading", "replace_recorded", "no", LOCAL_RULE,
            "grades from observations replace recorded grades", IN_PLAN(replace_recorded)),
     WHOLE("grading", "observations_shown", 1, 1000, "5", NULL, LOCAL_RULE,
-          "worst observations of a segment shown in a large network",
-          IN_PLAN(observations_shown)),
+          "worst observations of a segment shown in a large network", IN_PLAN(observations_shown)),
     WHOLE("grading", "all_shown_up_to", 0, 2000000000, "100000", "segments", LOCAL_RULE,
           "up to so many segments, every observation is shown", IN_PLAN(observations_all_up_to)),
 
@@ -213,6 +212,8 @@ static const hn_plan_key keys[] = {
     CHOICE("output", "score_parts", "deciding|all", "deciding", NULL, "rows of the score table",
            IN_PLAN(score_detail)),
     YES_NO("output", "csv", "yes", NULL, "write CSV tables", IN_PLAN(write_csv)),
+    YES_NO("output", "loss_avoided_by_year", "no", NULL,
+           "write what waiting costs, by segment and year", IN_PLAN(write_waiting)),
     YES_NO("output", "xlsx", "yes", NULL, "write a workbook", IN_PLAN(write_xlsx)),
 };
 

@@ -152,6 +152,8 @@ static void fill_path(const sums *s, const hn_outlook *o, const hn_loss *loss, h
                 value[m] +=
                     treated_sum(s, o, loss, y, m, k) - weighted_sum(s, o, leaving_of(s, y), m, k);
         }
+        for (int d = 0; d < DRIVERS; d++)
+            out[k].loss_of[d] = value[d];
         out[k].loss = value[0] + value[1] + value[2];
         out[k].backlog_m = value[DRIVERS];
         out[k].backlog_cost = value[DRIVERS + 1];

@@ -68,6 +68,7 @@ HN_MUST_CHECK hn_status hn_programme_store(hn_table *table, const hn_plan *plan,
 /* The network year by year under one allocation (NULL: nothing done). */
 typedef struct hn_path_year {
     double loss;            /* expected loss of the year, not discounted */
+    double loss_of[HN_OUTLOOK_DRIVERS]; /* its parts by driver */
     double backlog_m;       /* expected length in structural grades 4 and 5 */
     double backlog_cost;    /* its cost by the chosen methods */
 } hn_path_year;

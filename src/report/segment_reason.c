@@ -109,6 +109,19 @@ static void put_work(line *l, const hn_table *t, const hn_plan *plan, size_t row
     put(l, ".");
 }
 
+static void put_placed(line *l, const hn_table *t, size_t row)
+{
+    const int32_t computed = hn_i32(t, HN_COL_PRIORITY_COMPUTED, row);
+
+    if (computed == HN_I32_MISSING)
+        return;
+    put(l, " A person set priority ");
+    put_whole(l, (double)hn_i32(t, HN_COL_PRIORITY, row));
+    put(l, "; the rule gives ");
+    put_whole(l, (double)computed);
+    put(l, ".");
+}
+
 const char *hn_segment_reason(const hn_table *t, const hn_plan *plan, size_t row,
                               hn_scratch *scratch)
 {
@@ -126,6 +139,7 @@ const char *hn_segment_reason(const hn_table *t, const hn_plan *plan, size_t row
         put(&l, ". Watch: no method that fits avoids more loss than it costs.");
     else
         put_work(&l, t, plan, row);
+    put_placed(&l, t, row);
     l.text[l.used] = '\0';
     if (scratch->text_size - scratch->text_used < l.used + 1)
         return "";

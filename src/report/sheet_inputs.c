@@ -237,7 +237,8 @@ void hn_sheet_inputs(const hn_sheet_facts *f, hn_sheet *s)
     static const hn_column_id ground[] = {
         HN_COL_INVERT_UP_M,   HN_COL_INVERT_DOWN_M,  HN_COL_GROUND_UP_M, HN_COL_GROUND_DOWN_M,
         HN_COL_DEPTH_UP_M,    HN_COL_DEPTH_DOWN_M,   HN_COL_DEPTH_M,     HN_COL_COVER_M,
-        HN_COL_GROUNDWATER_M, HN_COL_SLOPE_RECORDED, HN_COL_SLOPE,       HN_COL_FLOW_REQUIRED};
+        HN_COL_GROUNDWATER_M, HN_COL_SLOPE_RECORDED, HN_COL_SLOPE,       HN_COL_FLOW_REQUIRED,
+        HN_COL_INFILTRATION_FLOW};
     static const hn_column_id defects[] = {
         HN_COL_OVALITY_PCT,  HN_COL_OFFSET_PCT, HN_COL_SAG_PCT,   HN_COL_DEPOSITS_PCT,
         HN_COL_BEND_DEG,     HN_COL_LATERALS,   HN_COL_ACCESS_MM, HN_COL_SPOT_DEFECTS,

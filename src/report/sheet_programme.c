@@ -1,6 +1,8 @@
 /* Ranks and what they rest on; the year, or why there is none. */
 #include "report/sheet_parts.h"
 
+#include <string.h>
+
 static const hn_view_column default_columns[] = {
     {"column", "Column", "", "", HN_VIEW_TEXT, 0, NULL, 0},
     {"value", "Value used", "", "", HN_VIEW_TEXT, 0, NULL, 0},
@@ -27,6 +29,22 @@ static void add_defaults(const hn_sheet_facts *f, hn_sheet *s)
         hn_sheet_say(s, "no_defaults", "This segment took no default of the plan.");
 }
 
+/* Who moved the segment to its place, and why. */
+static const char *by_placer(const hn_sheet_facts *f, hn_sheet *s)
+{
+    const hn_config *config = &f->plan->config;
+
+    for (size_t i = 0; i < config->override_count; i++) {
+        const hn_override *o = &config->overrides[i];
+
+        if (strcmp(o->what, "priority") == 0 &&
+            strcmp(o->segment_id, hn_table_text(f->table, HN_COL_SEGMENT_ID, f->row)) == 0)
+            return hn_sheet_text(s, "by the rule; %s placed it, %s: %s", o->who, o->date,
+                                 o->reason);
+    }
+    return "by the rule; a person placed it";
+}
+
 void hn_sheet_ranks(const hn_sheet_facts *f, hn_sheet *s)
 {
     const char *of = hn_sheet_text(s, "of %zu", f->table->rows);
@@ -35,6 +53,8 @@ void hn_sheet_ranks(const hn_sheet_facts *f, hn_sheet *s)
     hn_sheet_column(f, s, HN_COL_PRIORITY, NULL,
                     hn_sheet_text(s, "%s; follows the rank by %s", of,
                                   f->plan->priority == HN_PRIORITY_RISK ? "risk" : "value"));
+    if (hn_i32(f->table, HN_COL_PRIORITY_COMPUTED, f->row) != HN_I32_MISSING)
+        hn_sheet_column(f, s, HN_COL_PRIORITY_COMPUTED, NULL, by_placer(f, s));
     hn_sheet_column(f, s, HN_COL_RANK_RISK, NULL, "by expected loss in the next year");
     hn_sheet_column(f, s, HN_COL_RANK_LOW, NULL, "every missing value taken as the best one");
     hn_sheet_column(f, s, HN_COL_RANK_HIGH, NULL, "every missing value taken as the worst one");

@@ -70,6 +70,23 @@ static int is_missing(const hn_table *t, hn_column_id id, size_t row)
 }
 
 /* Before the gaps are filled. */
+static hn_status note_taken(hn_state *s, size_t i, hn_error *err)
+{
+    const hn_column_id id = (hn_column_id)s->plan->defaults[i].column;
+
+    if (s->table->rows > HN_RELIANCE_ROWS || i >= HN_RELIANCE_DEFAULTS)
+        return HN_OK;
+    if (!s->default_taken)
+        s->default_taken = hn_alloc(s->table->rows, sizeof *s->default_taken);
+    if (!s->default_taken)
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+    for (size_t row = 0; row < s->table->rows; row++)
+        if (is_missing(s->table, id, row))
+            s->default_taken[row] |= (uint64_t)1 << i;
+    return HN_OK;
+}
+
+/* Before the gaps are filled. */
 static void watch(hn_state *s, size_t i)
 {
     int64_t row = hn_state_find_row(s->table, s->watched_id);
@@ -86,6 +103,7 @@ static hn_status apply(hn_state *s, size_t i, hn_error *err)
     hn_status rc = HN_OK;
 
     HN_TRY(hn_table_want(s->table, id, err));
+    HN_TRY(note_taken(s, i, err));
     if (s->default_watched)
         watch(s, i);
     if (kind == HN_KIND_F64 || kind == HN_KIND_F32)

@@ -6,8 +6,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-const char *const hn_override_state_names[] = {"not applied", "applied", "no such segment",
-                                               "changes nothing", "value cannot be used"};
+const char *const hn_override_state_names[] = {"not applied",          "applied",
+                                               "no such segment",      "changes nothing",
+                                               "value cannot be used", "replaced by an inspection"};
 
 /* Rows are in the order of their ids: a binary search finds one. */
 int64_t hn_state_find_row(const hn_table *t, const char *segment_id)
@@ -108,7 +109,8 @@ static hn_override_state set_fact(hn_table *t, hn_column_id id, size_t row, cons
 
 static int is_choice(const char *what)
 {
-    return strcmp(what, "method") == 0 || strcmp(what, "cost") == 0 || strcmp(what, "year") == 0;
+    return strcmp(what, "method") == 0 || strcmp(what, "cost") == 0 || strcmp(what, "year") == 0 ||
+           strcmp(what, "priority") == 0;
 }
 
 hn_status hn_overrides_apply_facts(hn_state *s, hn_error *err)
@@ -226,5 +228,79 @@ hn_status hn_overrides_add_years(hn_state *s, hn_error *err)
         HN_TRY(mark(s, i, (size_t)row, HN_OVERRIDE_APPLIED, err));
     }
 out:
+    return rc;
+}
+
+static int has_placed(const hn_state *s)
+{
+    for (size_t i = 0; i < s->plan->config.override_count; i++)
+        if (strcmp(s->plan->config.overrides[i].what, "priority") == 0)
+            return 1;
+    return 0;
+}
+
+/* Row to stand at each place; places nobody set are UINT32_MAX. Two on one place: the
+ * first row of the register has it. */
+static hn_status placed_rows(hn_state *s, uint32_t *at, hn_error *err)
+{
+    const hn_config *config = &s->plan->config;
+    hn_status rc = HN_OK;
+
+    for (size_t i = 0; i < config->override_count; i++) {
+        const hn_override *o = &config->overrides[i];
+        int64_t row = hn_state_find_row(s->table, o->segment_id);
+        double place;
+
+        if (strcmp(o->what, "priority") != 0)
+            continue;
+        if (row < 0) {
+            s->override_state[i] = HN_OVERRIDE_NO_SEGMENT;
+        } else if (!to_number(o->value, &place) || place != floor(place) || place < 1.0 ||
+                   place > (double)s->table->rows || at[(size_t)place - 1] != UINT32_MAX) {
+            s->override_state[i] = HN_OVERRIDE_NOT_USABLE;
+        } else {
+            at[(size_t)place - 1] = (uint32_t)row;
+            HN_TRY(mark(s, i, (size_t)row,
+                        HN_I32(s->table, PRIORITY)[row] == (int32_t)place ? HN_OVERRIDE_SAME
+                                                                          : HN_OVERRIDE_APPLIED,
+                        err));
+            HN_TRY(hn_table_want(s->table, HN_COL_PRIORITY_COMPUTED, err));
+            HN_I32(s->table, PRIORITY_COMPUTED)[row] = HN_I32(s->table, PRIORITY)[row];
+        }
+    }
+out:
+    return rc;
+}
+
+hn_status hn_overrides_move_ranks(hn_state *s, hn_error *err)
+{
+    const size_t rows = s->table->rows;
+    uint32_t *at = NULL, *row_at = NULL;
+    hn_status rc = HN_OK;
+
+    if (!has_placed(s))
+        return HN_OK;
+    at = hn_alloc(rows, sizeof *at);
+    row_at = hn_alloc(rows, sizeof *row_at);
+    HN_TRY_ALLOC(at);
+    HN_TRY_ALLOC(row_at);
+    memset(at, 0xff, rows * sizeof *at);
+    HN_TRY(placed_rows(s, at, err));
+    if (!s->table->column[HN_COL_PRIORITY_COMPUTED])
+        goto out;
+    for (size_t row = 0; row < rows; row++)
+        row_at[HN_I32(s->table, PRIORITY)[row] - 1] = (uint32_t)row;
+    for (size_t place = 0, next = 0; place < rows; place++) {
+        if (at[place] == UINT32_MAX) {
+            while (HN_I32(s->table, PRIORITY_COMPUTED)[row_at[next]] != HN_I32_MISSING)
+                next++;
+            at[place] = row_at[next++];
+        }
+    }
+    for (size_t place = 0; place < rows; place++)
+        HN_I32(s->table, PRIORITY)[at[place]] = (int32_t)(place + 1);
+out:
+    hn_free(at);
+    hn_free(row_at);
     return rc;
 }

@@ -39,6 +39,7 @@ void hn_state_free(hn_state *s)
     hn_free(s->commitments);
     hn_free(s->default_used);
     hn_free(s->default_watched);
+    hn_free(s->default_taken);
     hn_free(s->override_state);
     hn_free(s);
 }

@@ -106,12 +106,27 @@ out:
     return rc;
 }
 
+/* A large network is asked only when a person moved a rank: nothing else can break it. */
+enum { DOMINANCE_ALWAYS_UP_TO = 100000 };
+
+static hn_status check_dominance(hn_state *s, hn_error *err)
+{
+    if (s->plan->priority != HN_PRIORITY_RISK ||
+        (s->table->rows > DOMINANCE_ALWAYS_UP_TO && !s->table->column[HN_COL_PRIORITY_COMPUTED]))
+        return HN_OK;
+    return hn_risk_dominance(s->table, &s->issues, &s->ranks.dominated, err);
+}
+
 static hn_status stage_risk(hn_state *s, hn_error *err)
 {
     hn_status rc = HN_OK;
 
     HN_TRY(hn_risk_losses(s->table, &s->outlook, &s->loss, s->threads, err));
+    HN_TRY(hn_risk_reliance(s->table, s->plan, &s->parts, s->default_taken, s->threads, err));
     HN_TRY(hn_risk_rank(s->table, &s->outlook, s->plan, s->threads, &s->ranks, err));
+    HN_TRY(hn_overrides_move_ranks(s, err));
+    hn_overrides_review(s);
+    HN_TRY(check_dominance(s, err));
     HN_TRY(hn_risk_act_now(s->table, s->plan, s->threads, err));
     hn_text_pool_seal(s->table->texts); /* the last condition has looked for its texts */
 out:

@@ -75,6 +75,7 @@ typedef struct hn_state {
     hn_scenario scenario[HN_SCENARIOS]; /* scenario 1 is the plan itself */
     size_t projects;
     size_t *default_used;      /* per plan default */
+    uint64_t *default_taken;   /* NULL, or per row a bit for each of the first 64 defaults */
     uint8_t *default_watched;  /* NULL, or per plan default: 1 when watched_id took it */
     const char *watched_id;    /* segment that explain is about; NULL: none. Borrowed */
     uint8_t *override_state;   /* per override: see run/overrides.h */

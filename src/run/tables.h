@@ -17,7 +17,10 @@ typedef enum hn_table_id {
     HN_TABLE_ASSUMPTIONS,
     HN_TABLE_OVERRIDES,
     HN_TABLE_RUN_LOG,
-    HN_TABLE_OBSERVATION_REPORT, /* last: only with observations */
+    HN_TABLE_OBSERVATION_REPORT, /* only with observations */
+    HN_TABLE_OVERLAP,
+    HN_TABLE_WAITING,            /* only where the plan asks for it */
+    HN_TABLE_INFILTRATION,       /* only with measured infiltration */
     HN_TABLE_COUNT
 } hn_table_id;
 
@@ -42,6 +45,9 @@ void hn_tables_totals(const hn_state *state, hn_tables *tables);
 void hn_tables_coverage(const hn_state *state, hn_tables *tables);
 void hn_tables_reconciliation(const hn_state *state, double project_cost, hn_tables *tables);
 void hn_tables_observations(const hn_state *state, hn_tables *tables);
+void hn_tables_infiltration(const hn_state *state, hn_tables *tables);
+void hn_tables_overlap(const hn_state *state, hn_tables *tables);
+void hn_tables_waiting(const hn_state *state, hn_tables *tables);
 void hn_tables_log(const hn_state *state, hn_tables *tables);
 
 #endif

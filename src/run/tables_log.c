@@ -25,6 +25,7 @@ static const hn_view_column override_columns[] = {
     HN_TEXT("who", "Who", "Who decided"),
     HN_TEXT("date", "Date", "When"),
     HN_TEXT("state", "State", "What became of it in this run"),
+    HN_TEXT("doubt", "Doubt", "Why a person should look at it again: stale, or against something else; empty when nothing is"),
 };
 
 static const hn_view_column log_columns[] = {
@@ -116,7 +117,9 @@ static void add_overrides(const hn_state *s, hn_tables *tables)
                  override_columns, HN_COUNT_OF(override_columns));
     for (size_t i = 0; i < s->plan->config.override_count; i++) {
         const hn_override *o = &s->plan->config.overrides[i];
+        char doubt[HN_OVERRIDE_DOUBT];
 
+        hn_override_doubt(s, i, doubt);
         hn_grid_row(g);
         hn_grid_text(g, o->segment_id);
         hn_grid_text(g, o->what);
@@ -125,6 +128,8 @@ static void add_overrides(const hn_state *s, hn_tables *tables)
         hn_grid_text(g, o->who);
         hn_grid_text(g, o->date);
         hn_grid_text(g, hn_override_state_names[s->override_state[i]]);
+        if (doubt[0])
+            hn_grid_text(g, doubt);
     }
 }
 
@@ -191,6 +196,7 @@ static void add_log(const hn_state *s, hn_tables *tables)
     note_count(g, "rows", "outlets", s->network.outlets);
     note_count(g, "rows", "segments in loops", s->network.loops);
     note_count(g, "rows", "ties in the rank", s->ranks.ties);
+    note_count(g, "rows", "ranked after a segment that they dominate", s->ranks.dominated);
     note_count(g, "rows", "data issues", s->issues.count);
     note_count(g, "inspections", "records superseded by a later one", s->join.superseded);
     note_count(g, "inspections", "records from before the last lining", s->join.before_lining);

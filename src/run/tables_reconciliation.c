@@ -96,6 +96,23 @@ static double consequence_sum(const hn_state *s)
     return sum;
 }
 
+static double loss_now_sum(const hn_state *s)
+{
+    double sum = 0.0;
+
+    for (size_t row = 0; row < s->table->rows; row++)
+        sum += hn_f64(s->table, HN_COL_LOSS_NOW, row);
+    return sum;
+}
+
+/* Loss of the first year if nothing is done, driver by driver. */
+static double first_year_by_driver(const hn_state *s)
+{
+    const double *part = s->scenario[0].path[0].loss_of;
+
+    return part[0] + part[1] + part[2];
+}
+
 void hn_tables_reconciliation(const hn_state *s, double project_cost, hn_tables *tables)
 {
     sums sum = add_up(s);
@@ -127,6 +144,8 @@ void hn_tables_reconciliation(const hn_state *s, double project_cost, hn_tables 
           s->scenario[1].allocation.total_cost, cents);
     check(tables, "consequence of segments = sum of the factor parts", consequence_sum(s),
           parts_sum(s), 0.005 + 1e-9 * consequence_sum(s));
+    check(tables, "expected loss of segments = loss of the first year by driver", loss_now_sum(s),
+          first_year_by_driver(s), 0.005 + 1e-9 * loss_now_sum(s));
     check(tables, "inspection records = matched + unmatched", (double)s->join.records,
           column_sum(&tables->grid[HN_TABLE_MATCH_REPORT], 1), 0.0);
 }

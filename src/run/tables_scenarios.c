@@ -22,6 +22,9 @@ static const hn_view_column path_columns[] = {
     HN_TEXT("scenario", "Scenario", "Name of the scenario"),
     HN_WHOLE("year", "Year", "Year"),
     HN_MONEY("expected_loss", "Expected loss", "Expected loss of the network in the year"),
+    HN_MONEY("loss_structural", "Structural", "Part of it by structural failures"),
+    HN_MONEY("loss_service", "Service", "Part of it by service failures"),
+    HN_MONEY("loss_tightness", "Tightness", "Part of it by tightness failures"),
     HN_METRES("backlog_m", "Backlog", "Expected length in structural grades 4 and 5"),
     HN_MONEY("backlog_cost", "Backlog cost", "Cost of that length by the chosen methods"),
     HN_MONEY("spent", "Spent", "Spending of the year"),
@@ -89,6 +92,8 @@ static void add_path(const hn_state *s, const hn_scenario *scenario, double obse
         hn_grid_text(g, scenario->name);
         hn_grid_int(g, s->plan->first_year + (int)k);
         hn_grid_real(g, scenario->path[k].loss);
+        for (int d = 0; d < HN_OUTLOOK_DRIVERS; d++)
+            hn_grid_real(g, scenario->path[k].loss_of[d]);
         hn_grid_real(g, scenario->path[k].backlog_m);
         hn_grid_real(g, scenario->path[k].backlog_cost);
         hn_grid_real(g, scenario->does_nothing || k >= scenario->allocation.years

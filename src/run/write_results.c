@@ -179,6 +179,10 @@ static hn_status add_views(hn_state *s, result_set *r, hn_error *err)
 
         if (i == HN_TABLE_OBSERVATION_REPORT && !s->plan->observation_count)
             continue;
+        if (i == HN_TABLE_WAITING && !s->plan->write_waiting)
+            continue;
+        if (i == HN_TABLE_INFILTRATION && !s->table->column[HN_COL_INFILTRATION_FLOW])
+            continue;
         HN_TRY(hn_grid_view(&r->tables.grid[i], &view, err));
         HN_TRY(add_view(s, r, view, err));
     }

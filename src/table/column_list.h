@@ -56,6 +56,7 @@
     X(ACCESS_MM, "access_opening_mm", F32, "mm", 0, "read", "Access opening", "Clear opening of the nearest usable manhole") \
     X(SPOT_DEFECTS, "spot_defect_count", F32, "", 0, "read", "Spot defects", "Places that a local repair would mend") \
     X(INFILTRATION, "infiltration", STR, "", 0, "read", "Infiltration", "none, seeping, dripping, running, gushing") \
+    X(INFILTRATION_FLOW, "infiltration_m3_per_s", F64, "m3/s", 7, "read", "Infiltration flow", "Measured infiltration") \
     X(ROOTS, "roots", STR, "", 0, "read", "Roots", "none, fine, mass")                             \
     X(DEPOSITS_PCT, "deposits_pct", F32, "% of height", 0, "read", "Deposits", "Depth of deposits over the height") \
     X(COLLAPSED, "is_collapsed", BOOL, "", 0, "read", "Collapsed", "Collapse or missing wall seen") \
@@ -131,11 +132,14 @@
     X(LOSS_HORIZON, "expected_loss_horizon", F32, "money", 0, "risk", "Loss to horizon", "Present value of the expected loss to the horizon if nothing is done") \
     X(LOSS_AVOIDED, "loss_avoided", F64, "money", 2, "options", "Loss avoided", "Present value of the loss that the chosen method avoids when done in the first year") \
     X(LOSS_AVOIDED_PER_COST, "loss_avoided_per_cost", F64, "-", 4, "derived", "Loss avoided per cost", "Loss avoided over the cost of the chosen method") \
+    X(DEFAULT_SHARE, "default_share", F32, "0-1", 3, "risk", "On defaults", "Part of the expected loss whose cost rests on a default of the plan or on the class for values not known; empty above 100,000 segments") \
+    X(UNSEEN_SHARE, "unseen_share", F32, "0-1", 3, "risk", "On unseen grades", "Part of the expected loss whose chance rests on a grade that was not observed; empty above 100,000 segments") \
     X(RANK_RISK, "rank_risk", I32, "", 0, "risk", "Rank by risk", "1 is the greatest expected loss now") \
     X(RANK_VALUE, "rank_value", I32, "", 0, "risk", "Rank by value", "1 is the most loss avoided per money") \
     X(RANK_LOW, "rank_best_case", I32, "", 0, "risk", "Rank, best case", "Rank by risk if every missing value were the best one") \
     X(RANK_HIGH, "rank_worst_case", I32, "", 0, "risk", "Rank, worst case", "Rank by risk if every missing value were the worst one") \
     X(PRIORITY, "priority", I32, "", 0, "risk", "Priority", "1 is first; the plan says which rank it follows") \
+    X(PRIORITY_COMPUTED, "priority_computed", I32, "", 0, "run", "Computed priority", "Place by the rule, where a person set another; empty for all others") \
     X(ACT_NOW, "act_now_rule", CODE, "", 0, "risk", "Act now", "Act-now rule that holds, if any")   \
     /* ---- programme ---- */                                                                      \
     X(PROGRAMME, "programme", CODE, "", 0, "programme", "Programme", "funded, committed, unfunded, no work, or no method: nothing fits or can be told, and waiting is not offered") \

@@ -159,6 +159,26 @@ out:
     return rc;
 }
 
+hn_status hn_condition_columns(const hn_table *table, const char *const *expressions, size_t count,
+                               hn_column_seen_fn seen, void *context, hn_error *err)
+{
+    hn_condition_set *set = hn_alloc(1, sizeof *set);
+    hn_status rc = HN_OK;
+
+    HN_TRY_ALLOC(set);
+    set->table = table;
+    for (size_t i = 0; i < count; i++)
+        note_phantoms(set, expressions[i]);
+    HN_TRY(open_database(set, err));
+    set->rows.seen = seen;
+    set->rows.seen_context = context;
+    for (; set->rows.seen_expression < count; set->rows.seen_expression++)
+        HN_TRY(check_one(set, expressions[set->rows.seen_expression], "rule", err));
+out:
+    hn_condition_free(set);
+    return rc;
+}
+
 void hn_condition_free(hn_condition_set *set)
 {
     if (!set)

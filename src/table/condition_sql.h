@@ -22,6 +22,12 @@ typedef struct hn_condition_set hn_condition_set;
 HN_MUST_CHECK hn_status hn_condition_compile(const hn_table *table, const char *const *expressions,
                                              const char *const *where, size_t count,
                                              hn_condition_set **out, hn_error *err);
+/* Tells `seen` of each column that expression i reads, by SQLite's own word; a column may
+ * be told twice. Looks for no texts, so it may be called after the pool is sealed. */
+typedef void (*hn_column_seen_fn)(void *context, size_t i, const char *column);
+HN_MUST_CHECK hn_status hn_condition_columns(const hn_table *table, const char *const *expressions,
+                                             size_t count, hn_column_seen_fn seen, void *context,
+                                             hn_error *err);
 void hn_condition_free(hn_condition_set *set);
 
 /* out[i * stride + (row - begin)] = HN_FALSE, HN_TRUE or HN_UNKNOWN. Safe in

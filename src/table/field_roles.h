@@ -48,6 +48,7 @@
     X(ACCESS, "access_opening", ACCESS_MM, SMALL_LENGTH, NUMBER)           \
     X(SPOT_DEFECTS, "spot_defects", SPOT_DEFECTS, COUNT, NUMBER)           \
     X(INFILTRATION, "infiltration", INFILTRATION, NONE, TEXT)              \
+    X(INFILTRATION_FLOW, "infiltration_flow", INFILTRATION_FLOW, FLOW, NUMBER) \
     X(ROOTS, "roots", ROOTS, NONE, TEXT)                                   \
     X(COLLAPSED, "collapsed", COLLAPSED, NONE, FLAG)                       \
     X(GRADE_STRUCTURAL, "grade_structural", GRADE_STRUCTURAL, NONE, GRADE) \

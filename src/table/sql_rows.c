@@ -150,6 +150,8 @@ static int authorise(void *context, int action, const char *a, const char *b, co
 
     (void)c;
     (void)d;
+    if (rows->seen && action == SQLITE_READ && b && b[0])
+        rows->seen(rows->seen_context, rows->seen_expression, b);
     if (action == SQLITE_FUNCTION)
         return b && strcmp(b, "load_extension") == 0 ? SQLITE_DENY : SQLITE_OK;
     if (action == SQLITE_SELECT)

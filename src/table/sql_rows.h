@@ -22,6 +22,11 @@ typedef struct hn_sql_rows {
     const char *example; /* an expression, for hints */
     const char *about;   /* for hints: where the columns are described */
     size_t begin, end;   /* rows of the scan now running */
+    /* Told of each column that the expression being prepared reads, by SQLite's own word; a
+     * column may come more than once. NULL: nobody asks. */
+    void (*seen)(void *context, size_t expression, const char *column);
+    void *seen_context;
+    size_t seen_expression;
 } hn_sql_rows;
 
 /* A database in memory with the table; `rows` must outlive it. The caller closes *db,

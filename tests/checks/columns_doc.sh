@@ -144,6 +144,9 @@ match_report run/tables_coverage.c match_columns
 reconciliation run/tables_reconciliation.c columns
 assumptions run/tables_log.c assumption_columns
 overrides run/tables_log.c override_columns
+infiltration run/tables_infiltration.c columns
+overlap run/tables_overlap.c columns
+loss_avoided_by_year run/tables_waiting.c columns
 run_log run/tables_log.c log_columns
 VIEWS
 }

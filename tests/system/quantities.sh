@@ -19,6 +19,38 @@ while read -r verdict name; do
 done <"$scratch/report"
 check_not "checks of the second calculation" 0 "$(wc -l <"$scratch/report")"
 
+# Round sewers to enter: people put rings and panels, a wound and two slip-linings
+# there. The same questions again, and the wall of host, grout and lining.
+cp "$source/sample-gis/overrides.csv" "$scratch/copy/sample-gis/overrides.csv"
+put() { # SEGMENT METHOD YEAR
+    printf '%s,%s,%s,second calculation,test,2025-11-05\n' "$1" method "$2" "$1" year "$3" \
+        >>"$scratch/copy/sample-gis/overrides.csv"
+}
+put S19-0073 ring_and_panel 2028           # worn out: the host is cracked
+put S19-0004 ring_and_panel 2027
+put S22-0042 ring_and_panel 2030
+put S20-0043 spirally_wound 2028
+put S20-0004 discrete_slip_lining 2029     # worn out
+put S13-0130 continuous_slip_lining 2029
+expect_exit 0 "run with grouted linings in round sewers" "$haunch" run --quiet "$plan"
+check "overrides that were applied" 15 \
+    "$(sqlite3 "$scratch/copy/out/sample/result.gpkg" "SELECT count(*) FROM overrides WHERE state LIKE 'applied%'")"
+python3 "$(dirname "$0")/quantities.py" "$scratch/copy/out/sample/tables" \
+    "$scratch/copy/config" >"$scratch/report"
+for lib_pair in "S19-0073 ring_and_panel" "S19-0004 ring_and_panel" "S20-0043 spirally_wound" \
+    "S20-0004 discrete_slip_lining" "S13-0130 continuous_slip_lining"; do
+    set -- $lib_pair
+    expect_exit 0 "sheet of $lib_pair" "$haunch" explain "$scratch/copy/out/sample" "$1" --format json
+    python3 "$(dirname "$0")/grouted.py" "$scratch/copy/out/sample/tables" "$scratch/copy/config" \
+        "$1" "$2" <"$out" >>"$scratch/report" 2>&1
+done
+while read -r verdict name; do
+    [ "$verdict" = ok ] && pass || fail "round sewers: $name" "the same numbers" "$verdict"
+done <"$scratch/report"
+check "round sewers: questions about the wall" 30 "$(grep -c '_per_m$' "$scratch/report")"
+check_has "round sewers: rings and panels were asked" "ok rings (3)" "$scratch/report"
+cp "$source/sample-gis/overrides.csv" "$scratch/copy/sample-gis/overrides.csv"
+
 # a table that cannot be read is refused with row, column and what is accepted
 refused() { # NAME, sed command on FILE, FILE, words
     cp "$source/config/$3" "$scratch/copy/config/$3"
