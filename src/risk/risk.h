@@ -25,6 +25,10 @@ HN_MUST_CHECK hn_status hn_risk_rank(hn_table *table, const hn_outlook *outlook,
                                      const hn_plan *plan, int threads, hn_rank_stats *stats,
                                      hn_error *err);
 
+/* rank_score of a points scheme, after hn_risk_rank; priority too when the plan
+ * follows the score. Nothing without a scheme. */
+HN_MUST_CHECK hn_status hn_risk_rank_score(hn_table *table, const hn_plan *plan, hn_error *err);
+
 /* act_now_rule: the first rule of config/act_now.csv that holds. */
 HN_MUST_CHECK hn_status hn_risk_act_now(hn_table *table, const hn_plan *plan, int threads,
                                         hn_error *err);

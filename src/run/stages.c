@@ -83,7 +83,12 @@ static hn_status stage_nearness(hn_state *s, hn_error *err)
 
 static hn_status stage_consequence(hn_state *s, hn_error *err)
 {
-    return hn_consequence(s->table, s->plan, s->threads, &s->parts, err);
+    hn_status rc = HN_OK;
+
+    HN_TRY(hn_consequence(s->table, s->plan, s->threads, &s->parts, err));
+    HN_TRY(hn_scheme_run(s->table, s->plan, s->threads, &s->scheme, err));
+out:
+    return rc;
 }
 
 static hn_status stage_options(hn_state *s, hn_error *err)
@@ -109,6 +114,7 @@ static hn_status stage_risk(hn_state *s, hn_error *err)
 
     HN_TRY(hn_risk_losses(s->table, &s->outlook, &s->loss, s->threads, err));
     HN_TRY(hn_risk_rank(s->table, &s->outlook, s->plan, s->threads, &s->ranks, err));
+    HN_TRY(hn_risk_rank_score(s->table, s->plan, err));
     HN_TRY(hn_risk_act_now(s->table, s->plan, s->threads, err));
     hn_text_pool_seal(s->table->texts); /* the last condition has looked for its texts */
 out:

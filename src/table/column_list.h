@@ -102,6 +102,15 @@
     X(CONSEQUENCE_TIGHTNESS, "consequence_tightness_money", F64, "money", 2, "consequence", "Consequence, tightness", "Yearly cost while leaking: what one tightness failure costs") \
     X(CONSEQUENCE_LOW, "consequence_low_money", F32, "money", 0, "consequence", "Consequence, low", "Cost of one structural failure if every class with a fixed sum that cannot be told were the best case") \
     X(CONSEQUENCE_HIGH, "consequence_high_money", F32, "money", 0, "consequence", "Consequence, high", "Cost of one structural failure if every class with a fixed sum that cannot be told were the worst case") \
+    /* ---- points scheme; only in plans that have one ---- */                                     \
+    X(SCORE_LIKELIHOOD, "score_likelihood", F64, "points", 4, "score", "Likelihood score", "Score of the likelihood side of the points scheme") \
+    X(SCORE_CONSEQUENCE, "score_consequence", F64, "points", 4, "score", "Consequence score", "Score of the consequence side of the points scheme") \
+    X(SCORE, "score", F64, "points", 4, "score", "Score", "Score of the points scheme of the plan; not an expected loss") \
+    X(SCORE_LOW, "score_low", F64, "points", 4, "score", "Score, low", "The score if every class with fixed points that cannot be told were the lowest") \
+    X(SCORE_HIGH, "score_high", F64, "points", 4, "score", "Score, high", "The score if every class with fixed points that cannot be told were the highest") \
+    X(CLASS_LIKELIHOOD, "likelihood_class", I32, "", 0, "score", "Likelihood class", "Class of the likelihood score by the fixed limits of the plan, 1 lowest") \
+    X(CLASS_CONSEQUENCE, "consequence_class", I32, "", 0, "score", "Consequence class", "Class of the consequence score by the fixed limits of the plan, 1 lowest") \
+    X(RANK_SCORE, "rank_score", I32, "", 0, "score", "Rank by score", "1 is the greatest score; equal scores go by expected loss, then by id") \
     /* ---- options ---- */                                                                        \
     X(CAPACITY, "capacity_m3_per_s", F32, "m3/s", 4, "options", "Capacity", "Full-flow capacity as it is, no allowance taken off; filled where a required flow is given") \
     X(FILL, "fill_share", F32, "0-1", 3, "options", "Filling", "Depth over height at the required flow; 1 when surcharged") \
