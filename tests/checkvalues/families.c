@@ -3,6 +3,7 @@
 #include "checkvalues.h"
 
 const check_family *const check_families[] = {
-    &check_section, &check_capacity, &check_structural, &check_wall_matrix, &check_economics,
-    &check_grading, &check_deterioration, NULL,
+    &check_section,       &check_capacity,  &check_structural,
+    &check_wall_matrix,   &check_economics, &check_grading,
+    &check_deterioration, &check_risk,      NULL,
 };
