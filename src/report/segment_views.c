@@ -100,10 +100,14 @@ static void segment_view_shape(const void *context, size_t place, hn_shape_ref *
     hn_segment_shape(v->table, row_at(v, place), out, scratch);
 }
 
-/* Columns of a points scheme are only there when the plan has one. */
+/* Columns of a points scheme and of the position in the network are only there when
+ * the plan asks for them. */
 static int is_shown(const hn_table *table, hn_column_id id)
 {
-    if (strcmp(hn_column_definition(id)->owner, "score") == 0)
+    const char *owner = hn_column_definition(id)->owner;
+
+    if (strcmp(owner, "score") == 0 || strcmp(owner, "position") == 0 || id == HN_COL_PEOPLE ||
+        id == HN_COL_FLOW_ADDED)
         return table->column[id] != NULL;
     return id != HN_COL_UP_INDEX && id != HN_COL_DOWN_INDEX;
 }

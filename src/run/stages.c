@@ -10,6 +10,7 @@
 #include "run/import.h"
 #include "run/defaults.h"
 #include "run/overrides.h"
+#include "run/position.h"
 #include "run/scenarios.h"
 #include "run/write_results.h"
 
@@ -31,6 +32,8 @@ static hn_status stage_network(hn_state *s, hn_error *err)
     HN_TRY(hn_network_merge(s->table, s->plan, &s->plane, &s->nodes, &s->network, &s->issues, err));
     HN_TRY(hn_network_lengths(s->table, s->plan, &s->network, &s->issues, err));
     HN_TRY(hn_network_upstream(s->table, &s->nodes, &s->network, err));
+    if (hn_position_is_asked(s->plan, s->table))
+        HN_TRY(hn_network_cut_off(s->table, &s->nodes, err));
 out:
     return rc;
 }

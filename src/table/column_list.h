@@ -63,6 +63,8 @@
     X(GRADE_SERVICE, "grade_service_1_5", F32, "", 0, "read", "Service grade", "Observed service grade, 1 good to 5 worst") \
     X(GRADE_TIGHTNESS, "grade_tightness_1_5", F32, "", 0, "read", "Tightness grade", "Observed tightness grade, 1 good to 5 worst") \
     X(INSPECTED_ON, "inspected_on", DATE, "", 0, "read", "Inspected on", "Date of the inspection that gives the grades") \
+    X(PEOPLE, "people_served", F32, "", 1, "read", "People served", "People whose sewage enters along the segment") \
+    X(FLOW_ADDED, "flow_added_m3_per_s", F32, "m3/s", 4, "read", "Flow added", "Flow that enters along the segment") \
     X(LENGTH_GEOMETRY_M, "length_geometry_m", F64, "m", 2, "read", "Drawn length", "Length of the drawn line on the ellipsoid") \
     X(LENGTH_M, "length_m", F64, "m", 2, "network", "Length used", "Length used for quantities and cost") \
     X(LENGTH_BASIS, "length_basis", CODE, "", 0, "network", "Length basis", "Which length was used and why") \
@@ -79,6 +81,11 @@
     X(UPSTREAM_LENGTH_M, "upstream_length_m", F64, "m", 0, "network", "Upstream length", "Length of sewer draining through this segment, itself included; split evenly where flow divides, a loop counted whole") \
     X(IS_OUTLET, "is_outlet", BOOL, "", 0, "network", "Outlet", "Nothing is drawn downstream of it") \
     X(IN_LOOP, "in_loop", BOOL, "", 0, "network", "In a loop", "Part of a closed loop") \
+    X(UPSTREAM_PEOPLE, "upstream_people", F32, "", 0, "position", "Upstream people", "People whose water passes this segment, counted as the upstream length; segments without a number add none") \
+    X(UPSTREAM_FLOW, "upstream_flow_m3_per_s", F32, "m3/s", 4, "position", "Upstream flow", "Flow added along all that drains through this segment, counted as the upstream length; segments without a number add none") \
+    X(CUT_OFF_LENGTH_M, "cut_off_length_m", F32, "m", 0, "position", "Cut-off length", "Length, itself included, that has no other way to any outlet of the drawn network when this segment fails; empty where nothing leads to an outlet") \
+    X(CUT_OFF_PEOPLE, "cut_off_people", F32, "", 0, "position", "Cut-off people", "People served along the length cut off; segments without a number add none") \
+    X(CUT_OFF_FLOW, "cut_off_flow_m3_per_s", F32, "m3/s", 4, "position", "Cut-off flow", "Flow added along the length cut off; segments without a number add none") \
     /* ---- condition ---- */                                                                      \
     X(CONDITION_BASIS, "condition_basis", CODE, "", 0, "condition", "Condition basis", "observed, inferred from its cohort, or none") \
     X(COHORT, "cohort", STR, "", 0, "condition", "Cohort", "Deterioration cohort of config/deterioration.csv") \

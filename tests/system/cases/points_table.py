@@ -69,6 +69,6 @@ found = {(int(name), driver): value for name, driver, value in result.execute(
 for i, row in enumerate(rows):
     plain = 0 if row["factor"] == "defect class" else CLASS_1
     for goal, (_, driver) in GOALS.items():
-        printed = 0 if row[goal] == "n/a" else float(row[goal])
+        printed = 0.0 if row[goal] == "n/a" else float(row[goal])
         show(f"points_table: {row['factor']} {row['value']}, {goal}", printed,
              found[i, driver] - plain)
