@@ -63,7 +63,7 @@ out:
 static double row_distance_m(const nearness_job *job, size_t row)
 {
     const hn_lines *lines = &job->table->lines;
-    double best = INFINITY;
+    double best = INFINITY, distance;
 
     for (size_t k = lines->start[row]; k < lines->start[row + 1] && best > 0.0; k++) {
         const double *at = lines->xy + 2 * k;
@@ -72,7 +72,9 @@ static double row_distance_m(const nearness_job *job, size_t row)
 
         if (starts && k + 1 < lines->start[row + 1])
             continue; /* the next leg covers this point */
-        best = fmin(best, hn_line_grid_nearest(job->grid, &leg, NULL));
+        /* no less than `best` when there is nothing nearer */
+        distance = hn_line_grid_nearest_within(job->grid, &leg, best, NULL);
+        best = distance < best ? distance : best;
     }
     return best;
 }
