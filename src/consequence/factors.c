@@ -62,6 +62,8 @@ static hn_status gather(factor_job *job, hn_error *err)
     job->fixed = hn_alloc(job->classes, sizeof *job->fixed);
     HN_TRY_ALLOC(job->fixed);
     parts->fixed_money = job->fixed;
+    parts->negative = hn_alloc(job->classes, sizeof *parts->negative);
+    HN_TRY_ALLOC(parts->negative);
     for (size_t i = 0; i < job->classes; i++) {
         const hn_factor_class *c = &config->factors[i];
 
@@ -138,6 +140,15 @@ static void take_range(void *context, size_t begin, size_t end, const uint8_t *t
     }
 }
 
+/* A failure that pays comes of bad data, such as a depth below 0: not known. */
+static double varying_money(factor_job *job, uint8_t c, double money)
+{
+    if (!(money < 0.0))
+        return to_whole(money);
+    __atomic_fetch_add(&job->parts->negative[c], 1, __ATOMIC_RELAXED);
+    return (double)NAN;
+}
+
 static void take_money(void *context, size_t begin, size_t end, const double *values,
                        size_t stride)
 {
@@ -152,7 +163,9 @@ static void take_money(void *context, size_t begin, size_t end, const double *va
             if (c != 255)
                 money = job->number_of[c] < 0
                             ? job->fixed[c]
-                            : to_whole(values[(size_t)job->number_of[c] * stride + (row - begin)]);
+                            : varying_money(
+                                  job, c,
+                                  values[(size_t)job->number_of[c] * stride + (row - begin)]);
             job->parts->money[f][row] = (float)money;
         }
     }
@@ -225,5 +238,6 @@ void hn_consequence_parts_clear(hn_consequence_parts *parts)
         hn_free(parts->money[f]);
     }
     hn_free((void *)(uintptr_t)parts->fixed_money);
+    hn_free(parts->negative);
     memset(parts, 0, sizeof *parts);
 }

@@ -2,6 +2,8 @@
 
 #include "read/context_source.h"
 
+#include <math.h>
+#include <stdio.h>
 #include <string.h>
 #include <time.h>
 
@@ -11,6 +13,17 @@ static double processor_s(void)
 
     clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
     return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+static void tell_mended(hn_state *s, const hn_context_layer *layer, size_t mended)
+{
+    char value[64];
+
+    snprintf(value, sizeof value, "%zu areas", mended);
+    hn_issue_add(&s->issues, HN_SEVERITY_WARNING, "context_area_mended", NULL, layer->source.key,
+                 value, "areas cross themselves, or have too few points",
+                 "what is inside is judged after mending; draw them anew if that matters",
+                 (double)NAN, (double)NAN);
 }
 
 /* Adds to *reading_s the processor time that reading took. */
@@ -23,6 +36,7 @@ static hn_status import_one(hn_state *s, const hn_context_layer *layer, double *
                            s->plane.max_x + reach_x, s->plane.max_y + reach_y};
     hn_context_shapes shapes = {0};
     hn_context_stats stats = {0};
+    size_t mended = 0;
     const double began_s = processor_s();
     hn_status rc = HN_OK;
 
@@ -33,7 +47,10 @@ static hn_status import_one(hn_state *s, const hn_context_layer *layer, double *
         memcpy(note->layer, stats.layer, sizeof note->layer);
     }
     HN_TRY(
-        hn_nearness(s->table, layer->name, layer->search_m, &shapes, &s->plane, s->threads, err));
+        hn_nearness(s->table, layer->name, layer->search_m, &shapes, &s->plane, s->threads,
+                    &mended, err));
+    if (mended)
+        tell_mended(s, layer, mended);
 out:
     hn_context_shapes_clear(&shapes);
     return rc;

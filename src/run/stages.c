@@ -16,6 +16,8 @@
 
 #include "base/alloc.h"
 
+#include <stdio.h>
+
 static hn_status stage_read(hn_state *s, hn_error *err)
 {
     return hn_import_network(s, err);
@@ -84,11 +86,29 @@ static hn_status stage_nearness(hn_state *s, hn_error *err)
     return hn_import_context(s, err);
 }
 
+static void tell_negative_money(hn_state *s)
+{
+    char value[160];
+
+    for (size_t i = 0; i < s->plan->config.factor_class_count; i++) {
+        const hn_factor_class *c = &s->plan->config.factors[i];
+
+        if (!s->parts.negative[i])
+            continue;
+        snprintf(value, sizeof value, "%.60s, %.60s: %zu segments", c->factor, c->name,
+                 s->parts.negative[i]);
+        hn_issue_add(&s->issues, HN_SEVERITY_WARNING, "consequence_negative", NULL, "consequence",
+                     value, "the money of a factor comes out below 0",
+                     "it counts as not known and adds nothing", (double)NAN, (double)NAN);
+    }
+}
+
 static hn_status stage_consequence(hn_state *s, hn_error *err)
 {
     hn_status rc = HN_OK;
 
     HN_TRY(hn_consequence(s->table, s->plan, s->threads, &s->parts, err));
+    tell_negative_money(s);
     HN_TRY(hn_scheme_run(s->table, s->plan, s->threads, &s->scheme, err));
 out:
     return rc;
