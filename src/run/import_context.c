@@ -46,9 +46,8 @@ static hn_status import_one(hn_state *s, const hn_context_layer *layer, double *
         note->rows_read = note->rows_kept = stats.features_read;
         memcpy(note->layer, stats.layer, sizeof note->layer);
     }
-    HN_TRY(
-        hn_nearness(s->table, layer->name, layer->search_m, &shapes, &s->plane, s->threads,
-                    &mended, err));
+    HN_TRY(hn_nearness(s->table, layer->name, layer->search_m, &shapes, &s->plane, s->threads,
+                       &mended, err));
     if (mended)
         tell_mended(s, layer, mended);
 out:

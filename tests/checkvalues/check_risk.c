@@ -111,6 +111,7 @@ static double expected_loss(double chance, double cost)
     uint8_t cohort = 0;
     double annual[HN_OUTLOOK_DRIVERS * HN_OUTLOOK_GRADES] = {0};
     const double costs[HN_OUTLOOK_DRIVERS] = {cost, 0, 0};
+    const hn_treatment none = {.cohort_after = HN_NO_WORK};
     hn_outlook outlook = {.rows = 1, .cohorts = 1, .years = 1, .cohort = &cohort, .annual = annual};
     hn_loss loss;
     double result = NAN;
@@ -121,7 +122,7 @@ static double expected_loss(double chance, double cost)
         for (int d = 1; d < HN_OUTLOOK_DRIVERS; d++)
             outlook.other[d][g] = &other[g];
     }
-    if (hn_loss_init(&loss, &outlook, NULL, 0, 0, NULL) == HN_OK) {
+    if (hn_loss_init(&loss, &outlook, &none, 1, 0, NULL) == HN_OK) {
         result = hn_loss_of_year(&loss, &outlook, 0, SIZE_MAX, 0, 0, costs);
         hn_loss_clear(&loss);
     }
