@@ -1,16 +1,6 @@
 /* The arithmetic of a points scheme; what a row scores is in scheme_run.c. */
 #include "consequence/scheme.h"
 
-double hn_round_score(double score)
-{
-    return round(score * 1e6) / 1e6;
-}
-
-double hn_factor_score(const hn_score_factor *factor, double points)
-{
-    return hn_round_score(points * factor->times * (isnan(factor->weight) ? 1.0 : factor->weight));
-}
-
 double hn_side_score(const hn_score_side *side, const double *scores, size_t count, double *limited)
 {
     const int is_sum = side->combine == HN_COMBINE_SUM;
@@ -56,12 +46,4 @@ double hn_scheme_score(hn_scheme scheme, const hn_score_side sides[HN_SIDES],
     default:
         return (double)NAN;
     }
-}
-
-double hn_scheme_points(const hn_scheme_parts *parts, size_t factor, size_t row)
-{
-    if (parts->points[factor])
-        return parts->points[factor][row];
-    return parts->class_of[factor][row] == 255 ? (double)NAN
-                                               : parts->fixed[parts->class_of[factor][row]];
 }

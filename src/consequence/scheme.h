@@ -10,14 +10,8 @@
 
 #include "base/status.h"
 #include "plan/plan.h"
+#include "table/scheme_parts.h"
 #include "table/segment_table.h"
-
-/* Scores are kept to the millionth of a point, so that printed parts add up to
- * the printed total. Source: local rule. */
-double hn_round_score(double score);
-
-/* Points x times x weight. Source: common practice, no source. */
-double hn_factor_score(const hn_score_factor *factor, double points);
 
 /* Sum or product of the scores of the factors, held between least and most; 0 for
  * no factor at all in a sum, 1 in a product. NaN when a score is. *limited (may be
@@ -32,17 +26,6 @@ int hn_score_class_of(const hn_score_side *side, double score);
  * sum, product, or product of the class numbers. NaN for HN_SCHEME_MONEY. */
 double hn_scheme_score(hn_scheme scheme, const hn_score_side sides[HN_SIDES],
                        const double score[HN_SIDES]);
-
-/* What each factor gave each segment. */
-typedef struct hn_scheme_parts {
-    size_t factors;
-    uint8_t *class_of[HN_MAX_SCORE_FACTORS]; /* per row: class of the config, 255 none */
-    double *points[HN_MAX_SCORE_FACTORS];    /* per row; NULL: see fixed */
-    double *fixed;                           /* per class of the config; NaN where it varies */
-} hn_scheme_parts;
-
-/* Points of one factor for one row; NaN when they could not be worked out. */
-double hn_scheme_points(const hn_scheme_parts *parts, size_t factor, size_t row);
 
 /* Fills the columns of owner "score" but the rank; nothing for HN_SCHEME_MONEY.
  * After the consequence, whose columns the conditions may use. The parts are the

@@ -176,6 +176,12 @@ typedef struct hn_score_factor {
     double times;  /* plain multiplier; 1 when blank */
 } hn_score_factor;
 
+/* Scores are kept to the millionth of a point, so that printed parts add up to
+ * the printed total. Source: local rule. */
+double hn_round_score(double score);
+/* Points x times x weight. Source: common practice, no source. */
+double hn_factor_score(const hn_score_factor *factor, double points);
+
 typedef struct hn_act_now_rule {
     const char *id, *condition, *reason, *caution, *source;
     int within_days;

@@ -139,3 +139,13 @@ hn_status hn_config_scoring(const char *path, hn_arena *arena, hn_config *out, h
 out:
     return rc;
 }
+
+double hn_round_score(double score)
+{
+    return round(score * 1e6) / 1e6;
+}
+
+double hn_factor_score(const hn_score_factor *factor, double points)
+{
+    return hn_round_score(points * factor->times * (isnan(factor->weight) ? 1.0 : factor->weight));
+}

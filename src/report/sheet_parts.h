@@ -15,6 +15,7 @@
 #include "table/loss.h"
 #include "table/observations.h"
 #include "table/outlook.h"
+#include "table/scheme_parts.h"
 
 enum { HN_SHEET_CAUTIONS = 8 };
 
@@ -25,6 +26,7 @@ typedef struct hn_sheet_facts {
     const hn_outlook *outlook;
     const hn_loss *loss;
     const hn_consequence_parts *parts;
+    const hn_scheme_parts *scheme; /* empty: the plan has no points scheme */
     const hn_observations *observations; /* NULL: the plan has none */
     size_t row;
     const hn_option *judged;       /* every method, in the order of the catalogue */
@@ -51,6 +53,7 @@ void hn_sheet_inputs(const hn_sheet_facts *f, hn_sheet *s);      /* sheet_inputs
 void hn_sheet_condition(const hn_sheet_facts *f, hn_sheet *s);   /* sheet_condition.c */
 void hn_sheet_observations(const hn_sheet_facts *f, hn_sheet *s); /* sheet_observations.c */
 void hn_sheet_consequence(const hn_sheet_facts *f, hn_sheet *s); /* sheet_consequence.c */
+void hn_sheet_scheme(const hn_sheet_facts *f, hn_sheet *s);      /* sheet_scheme.c */
 void hn_sheet_methods(const hn_sheet_facts *f, hn_sheet *s);     /* sheet_method.c */
 void hn_sheet_all_methods(const hn_sheet_facts *f, hn_sheet *s); /* sheet_choice.c */
 void hn_sheet_choice(const hn_sheet_facts *f, hn_sheet *s);

@@ -231,6 +231,7 @@ static hn_status build(work *w, hn_error *err)
                         .outlook = &s->outlook,
                         .loss = &s->loss,
                         .parts = &s->parts,
+                        .scheme = &s->scheme,
                         .observations = s->plan->observation_count ? &s->observations : NULL,
                         .row = w->row,
                         .judged = w->judged,

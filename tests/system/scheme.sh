@@ -73,6 +73,9 @@ check "matrix: one thread and two give the same" "" "$(diff "$scratch/one" "$scr
 first=$(sql "$result" "SELECT segment_id FROM segments WHERE rank_score = 1")
 expect_exit 0 "matrix: explain" "$haunch" explain "$scratch/copy/out/sample" "$first"
 check_has "matrix: explain names the rank" "Rank by score" "$out"
+check_has "matrix: explain shows the factors" "Score of the points scheme" "$out"
+expect_exit 0 "matrix: explain as JSON" "$haunch" explain --format json "$scratch/copy/out/sample" "$first"
+check "matrix: explain has the score of the layer" 1 "$(grep -c '"layer_column": *"score"' "$out")"
 
 # What a segment cuts off, in a factor of a scheme of one's own.
 cat >"$home/own.csv" <<'CSV'
