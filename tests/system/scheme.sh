@@ -65,6 +65,20 @@ check_rows "matrix: cells are the segments counted again" "$result" "
        OR abs(m.expected_loss_per_year - ifnull(s.loss, 0)) > 0.01"
 check_sql "matrix: all 25 cells, and something in most" "$result" "25|1" \
     "SELECT count(*), sum(segments > 0) > 12 FROM matrix"
+documented() { # TABLE
+    awk -v begin="<!-- $1: begin -->" -v end="<!-- $1: end -->" '
+        $0 == end { exit }
+        inside && /^\| `/ { split($0, part, "`"); print part[2] }
+        $0 == begin { inside = 1 }' "$source/docs/outputs.md"
+}
+for table in scheme_parts matrix; do
+    check "columns of $table as docs/outputs.md says" "$(documented $table | tr '\n' ' ')" \
+        "$(columns_of "$result" $table | grep -vx fid | tr '\n' ' ')"
+    check "rows of $table.csv" "$(sql "$result" "SELECT count(*) FROM $table")" \
+        "$(printf '.mode csv\n.import "%s" t\nSELECT count(*) FROM t;\n' "$scratch/copy/out/sample/tables/$table.csv" | sqlite3 -batch)"
+done
+check_sql "columns of the scheme in segments" "$result" 8 "SELECT count(*) FROM pragma_table_info('segments')
+    WHERE name LIKE 'score%' OR name IN ('rank_score', 'likelihood_class', 'consequence_class')"
 hashes_of "$scratch/copy/out" >"$scratch/two"
 rm -rf "$scratch/copy/out"
 expect_exit 0 "matrix, one thread" "$haunch" run --quiet --threads 1 "$plan"
@@ -95,6 +109,13 @@ check_rows "own scheme: points by what is cut off" "$result" "
     AND points <> CASE WHEN cut_off_length_m >= 5000 THEN 10 WHEN cut_off_length_m >= 1000 THEN 6 ELSE 2 END"
 check_rows "own scheme: the priority follows the score" "$result" \
     "SELECT segment_id FROM segments WHERE priority <> rank_score"
+sed -i '0,/^    segment_id: ASSET_ID/s/^    segment_id: ASSET_ID/    segment_id: ASSET_ID\n    people: {value: 12.5}\n    flow_added: {value: 0.1, unit: l\/s}/' "$plan"
+expect_exit 0 "people and flow" "$haunch" run --quiet "$plan"
+check_rows "people and flow: what is cut off" "$result" "
+    SELECT segment_id FROM segments WHERE people_served <> 12.5 * ifnull(source_rows, 1) OR cut_off_people < people_served OR
+    upstream_people < people_served - 0.001 OR abs(cut_off_people / 125000 - cut_off_flow_m3_per_s) > 1e-4 * cut_off_flow_m3_per_s"
+check_sql "people and flow: all of them reach an outlet" "$result" 1 "SELECT abs(sum(people_served) -
+    (SELECT sum(upstream_people) FROM segments WHERE is_outlet)) < 1 FROM segments"
 check_rows "cut off: itself at least, and no more than drains through it, but for loops" "$result" "
     SELECT segment_id FROM segments WHERE cut_off_length_m < length_m - 0.01 OR
     (NOT in_loop AND cut_off_length_m > upstream_length_m + 0.01 AND cut_off_length_m > 1.0001 * upstream_length_m)"
