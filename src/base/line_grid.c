@@ -15,6 +15,17 @@ struct hn_line_grid {
     uint32_t *in_cell;
 };
 
+/* Plain comparisons: fmin and fmax are calls. */
+static inline double least(double a, double b)
+{
+    return a < b ? a : b;
+}
+
+static inline double most(double a, double b)
+{
+    return a > b ? a : b;
+}
+
 static double squared(double x, double y)
 {
     return x * x + y * y;
@@ -50,28 +61,22 @@ static double leg_distance2(const hn_leg *a, const hn_leg *b)
     if (legs_cross(a, b))
         return 0.0;
     d = point_to_leg2(a->ax, a->ay, b);
-    d = fmin(d, point_to_leg2(a->bx, a->by, b));
-    d = fmin(d, point_to_leg2(b->ax, b->ay, a));
-    return fmin(d, point_to_leg2(b->bx, b->by, a));
+    d = least(d, point_to_leg2(a->bx, a->by, b));
+    d = least(d, point_to_leg2(b->ax, b->ay, a));
+    return least(d, point_to_leg2(b->bx, b->by, a));
 }
 
-/* Between the stretches a0 .. a1 and b0 .. b1, in any order; 0 when they meet.
- * Plain comparisons: fmin and fmax are calls. */
+/* Between the stretches a0 .. a1 and b0 .. b1, in any order; 0 when they meet. */
 static double gap(double a0, double a1, double b0, double b1)
 {
-    double after = (a0 < a1 ? a0 : a1) - (b0 < b1 ? b1 : b0);
-    double before = (b0 < b1 ? b0 : b1) - (a0 < a1 ? a1 : a0);
-    double most = after > before ? after : before;
-
-    return most > 0.0 ? most : 0.0;
+    return most(most(least(a0, a1) - most(b0, b1), least(b0, b1) - most(a0, a1)), 0.0);
 }
 
 /* Squared distance between the boxes of two legs, a hair less so that rounding
  * never puts it above that of the legs. */
 static double box_distance2(const hn_leg *a, const hn_leg *b)
 {
-    return squared(gap(a->ax, a->bx, b->ax, b->bx), gap(a->ay, a->by, b->ay, b->by)) *
-           (1.0 - 1e-9);
+    return squared(gap(a->ax, a->bx, b->ax, b->bx), gap(a->ay, a->by, b->ay, b->by)) * (1.0 - 1e-9);
 }
 
 double hn_leg_distance(const hn_leg *a, const hn_leg *b)
@@ -83,9 +88,9 @@ typedef struct cell_range {
     int64_t x0, y0, x1, y1;
 } cell_range;
 
-static int64_t clamp(double value, int64_t most)
+static int64_t clamp(double value, int64_t count)
 {
-    return value < 0.0 ? 0 : value >= (double)most ? most - 1 : (int64_t)value;
+    return value < 0.0 ? 0 : value >= (double)count ? count - 1 : (int64_t)value;
 }
 
 /* Cells that the leg's box, widened by `wide`, covers inside the grid. */
@@ -93,10 +98,10 @@ static cell_range cells_of(const hn_line_grid *g, const hn_leg *leg, double wide
 {
     cell_range r;
 
-    r.x0 = clamp((fmin(leg->ax, leg->bx) - wide - g->min_x) / g->cell, g->across);
-    r.x1 = clamp((fmax(leg->ax, leg->bx) + wide - g->min_x) / g->cell, g->across);
-    r.y0 = clamp((fmin(leg->ay, leg->by) - wide - g->min_y) / g->cell, g->up);
-    r.y1 = clamp((fmax(leg->ay, leg->by) + wide - g->min_y) / g->cell, g->up);
+    r.x0 = clamp((least(leg->ax, leg->bx) - wide - g->min_x) / g->cell, g->across);
+    r.x1 = clamp((most(leg->ax, leg->bx) + wide - g->min_x) / g->cell, g->across);
+    r.y0 = clamp((least(leg->ay, leg->by) - wide - g->min_y) / g->cell, g->up);
+    r.y1 = clamp((most(leg->ay, leg->by) + wide - g->min_y) / g->cell, g->up);
     return r;
 }
 
@@ -105,10 +110,10 @@ static int is_outside(const hn_line_grid *g, const hn_leg *leg)
     double max_x = g->min_x + g->cell * (double)g->across;
     double max_y = g->min_y + g->cell * (double)g->up;
 
-    return !(fmax(leg->ax, leg->bx) >= g->min_x - g->reach &&
-             fmin(leg->ax, leg->bx) <= max_x + g->reach &&
-             fmax(leg->ay, leg->by) >= g->min_y - g->reach &&
-             fmin(leg->ay, leg->by) <= max_y + g->reach);
+    return !(most(leg->ax, leg->bx) >= g->min_x - g->reach &&
+             least(leg->ax, leg->bx) <= max_x + g->reach &&
+             most(leg->ay, leg->by) >= g->min_y - g->reach &&
+             least(leg->ay, leg->by) <= max_y + g->reach);
 }
 
 /* A long slanting leg has a large box but crosses few cells: leave out those
@@ -118,8 +123,8 @@ static int touches(const hn_line_grid *g, const hn_leg *leg, int64_t cx, int64_t
     double x = g->min_x + ((double)cx + 0.5) * g->cell;
     double y = g->min_y + ((double)cy + 0.5) * g->cell;
 
-    return point_to_leg2(x, y, leg) <= 0.51 * g->cell * g->cell ||
-           cx == 0 || cy == 0 || cx == g->across - 1 || cy == g->up - 1;
+    return point_to_leg2(x, y, leg) <= 0.51 * g->cell * g->cell || cx == 0 || cy == 0 ||
+           cx == g->across - 1 || cy == g->up - 1;
 }
 
 static void for_cells(hn_line_grid *g, size_t legs, int fill)
@@ -159,6 +164,36 @@ static void lay_out(hn_line_grid *g, double reach_m, double min_x, double min_y,
     g->up = (int64_t)(high / g->cell) + 1;
 }
 
+/* Puts the legs in the order of the cells that hold them first: a query then finds
+ * its legs side by side in memory. */
+static hn_status sort_legs(hn_line_grid *g, size_t count, size_t entries, hn_error *err)
+{
+    hn_leg *sorted = hn_alloc(count, sizeof *sorted);
+    uint32_t *place = hn_alloc(count, sizeof *place);
+    uint32_t next = 0;
+    hn_status rc = HN_OK;
+
+    HN_TRY_ALLOC(sorted);
+    HN_TRY_ALLOC(place);
+    memset(place, 0xff, count * sizeof *place);
+    for (size_t e = 0; e < entries; e++) {
+        const uint32_t leg = g->in_cell[e];
+
+        if (place[leg] == UINT32_MAX) {
+            sorted[next] = g->legs[leg];
+            place[leg] = next++;
+        }
+        g->in_cell[e] = place[leg];
+    }
+    hn_free(g->legs);
+    g->legs = sorted;
+    sorted = NULL;
+out:
+    hn_free(sorted);
+    hn_free(place);
+    return rc;
+}
+
 hn_status hn_line_grid_new(const hn_leg *legs, size_t count, double reach_m, double min_x,
                            double min_y, double max_x, double max_y, hn_line_grid **out,
                            hn_error *err)
@@ -184,6 +219,7 @@ hn_status hn_line_grid_new(const hn_leg *legs, size_t count, double reach_m, dou
     g->in_cell = hn_alloc(entries, sizeof *g->in_cell);
     HN_TRY_ALLOC(g->in_cell);
     for_cells(g, count, 1);
+    HN_TRY(sort_legs(g, count, entries, err));
     *out = g;
     g = NULL;
 out:
@@ -203,15 +239,22 @@ void hn_line_grid_free(hn_line_grid *grid)
 
 double hn_line_grid_nearest(const hn_line_grid *g, const hn_leg *query, uint32_t *item)
 {
+    return hn_line_grid_nearest_within(g, query, g->reach, item);
+}
+
+double hn_line_grid_nearest_within(const hn_line_grid *g, const hn_leg *query, double within_m,
+                                   uint32_t *item)
+{
+    const double reach = within_m < g->reach ? within_m : g->reach;
     cell_range r;
-    double best = g->reach * g->reach;
+    double best = reach * reach;
     uint32_t found = UINT32_MAX;
 
     if (item)
         *item = UINT32_MAX;
     if (is_outside(g, query))
         return INFINITY;
-    r = cells_of(g, query, g->reach);
+    r = cells_of(g, query, reach);
     for (int64_t cy = r.y0; cy <= r.y1; cy++) {
         const uint32_t *row = g->first + cy * g->across;
 

@@ -32,6 +32,11 @@ void hn_line_grid_free(hn_line_grid *grid);
  * within reach. *item (may be NULL) is the lowest item at that distance. */
 double hn_line_grid_nearest(const hn_line_grid *grid, const hn_leg *query, uint32_t *item);
 
+/* The same where only what lies within within_m is of interest: cheaper when that
+ * is less than the reach, as for the later legs of a line. */
+double hn_line_grid_nearest_within(const hn_line_grid *grid, const hn_leg *query, double within_m,
+                                   uint32_t *item);
+
 /* Distance between two legs, m; 0 when they cross or touch. */
 double hn_leg_distance(const hn_leg *a, const hn_leg *b);
 

@@ -14,10 +14,11 @@
 #include "table/segment_table.h"
 
 /* Adds column near_<name>_m: 0 inside or touching, INFINITY when nothing is
- * within search_m, missing for a segment without a line. */
+ * within search_m, missing for a segment without a line. *mended: polygons that
+ * cross themselves or have no area; their inside is judged as GEOS mends them. */
 HN_MUST_CHECK hn_status hn_nearness(hn_table *table, const char *name, double search_m,
                                     const hn_context_shapes *shapes, const hn_plane *plane,
-                                    int threads, hn_error *err);
+                                    int threads, size_t *mended, hn_error *err);
 
 /* Fills consequence_points and the consequence money columns; the parts are the
  * caller's (hn_consequence_parts_clear). Money is rounded to whole units part

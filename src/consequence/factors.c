@@ -16,12 +16,12 @@ typedef struct factor_job {
     hn_table *table;
     const hn_plan *plan;
     hn_consequence_parts *parts;
-    double *fixed;                  /* per class: constant money or NaN */
+    double *fixed;                           /* per class: constant money or NaN */
     const char *expression[2 * CLASSES_MAX]; /* conditions, then the money that varies */
     const char *where[2 * CLASSES_MAX];
     char where_text[CLASSES_MAX][128];
     size_t classes, numbers;
-    int number_of[CLASSES_MAX];     /* class -> its number expression, -1 fixed */
+    int number_of[CLASSES_MAX]; /* class -> its number expression, -1 fixed */
 } factor_job;
 
 /* A part is worth whole units of money: cents would feign a sharpness that no
@@ -62,6 +62,8 @@ static hn_status gather(factor_job *job, hn_error *err)
     job->fixed = hn_alloc(job->classes, sizeof *job->fixed);
     HN_TRY_ALLOC(job->fixed);
     parts->fixed_money = job->fixed;
+    parts->negative = hn_alloc(job->classes, sizeof *parts->negative);
+    HN_TRY_ALLOC(parts->negative);
     for (size_t i = 0; i < job->classes; i++) {
         const hn_factor_class *c = &config->factors[i];
 
@@ -106,8 +108,7 @@ static void take_classes(void *context, size_t begin, size_t end, const uint8_t 
 
 /* Low and high look at fixed money only: a class that may hold but is unknown
  * could have cost this much. */
-static void take_range(void *context, size_t begin, size_t end, const uint8_t *truth,
-                       size_t stride)
+static void take_range(void *context, size_t begin, size_t end, const uint8_t *truth, size_t stride)
 {
     factor_job *job = context;
     const hn_factor_class *classes = job->plan->config.factors;
@@ -138,8 +139,16 @@ static void take_range(void *context, size_t begin, size_t end, const uint8_t *t
     }
 }
 
-static void take_money(void *context, size_t begin, size_t end, const double *values,
-                       size_t stride)
+/* A failure that pays comes of bad data, such as a depth below 0: not known. */
+static double varying_money(factor_job *job, uint8_t c, double money)
+{
+    if (!(money < 0.0))
+        return to_whole(money);
+    __atomic_fetch_add(&job->parts->negative[c], 1, __ATOMIC_RELAXED);
+    return (double)NAN;
+}
+
+static void take_money(void *context, size_t begin, size_t end, const double *values, size_t stride)
 {
     factor_job *job = context;
     const hn_factor_class *classes = job->plan->config.factors;
@@ -150,9 +159,11 @@ static void take_money(void *context, size_t begin, size_t end, const double *va
             double money = (double)NAN;
 
             if (c != 255)
-                money = job->number_of[c] < 0
-                            ? job->fixed[c]
-                            : to_whole(values[(size_t)job->number_of[c] * stride + (row - begin)]);
+                money =
+                    job->number_of[c] < 0
+                        ? job->fixed[c]
+                        : varying_money(job, c,
+                                        values[(size_t)job->number_of[c] * stride + (row - begin)]);
             job->parts->money[f][row] = (float)money;
         }
     }
@@ -190,9 +201,9 @@ static void add_up(void *context, size_t begin, size_t end, int worker)
 hn_status hn_consequence(hn_table *table, const hn_plan *plan, int threads,
                          hn_consequence_parts *parts, hn_error *err)
 {
-    static const hn_column_id mine[] = {HN_COL_CONSEQUENCE_POINTS, HN_COL_CONSEQUENCE_MONEY,
+    static const hn_column_id mine[] = {HN_COL_CONSEQUENCE_POINTS,  HN_COL_CONSEQUENCE_MONEY,
                                         HN_COL_CONSEQUENCE_SERVICE, HN_COL_CONSEQUENCE_TIGHTNESS,
-                                        HN_COL_CONSEQUENCE_LOW, HN_COL_CONSEQUENCE_HIGH};
+                                        HN_COL_CONSEQUENCE_LOW,     HN_COL_CONSEQUENCE_HIGH};
     factor_job *job = hn_alloc(1, sizeof *job);
     hn_status rc = HN_OK;
 
@@ -225,5 +236,6 @@ void hn_consequence_parts_clear(hn_consequence_parts *parts)
         hn_free(parts->money[f]);
     }
     hn_free((void *)(uintptr_t)parts->fixed_money);
+    hn_free(parts->negative);
     memset(parts, 0, sizeof *parts);
 }

@@ -9,7 +9,7 @@ struct hn_inside {
     GEOSContextHandle_t geos;
     GEOSGeometry **polygons;
     const GEOSPreparedGeometry **prepared;
-    size_t count;
+    size_t count, mended;
     GEOSSTRtree *tree;
 };
 
@@ -34,7 +34,7 @@ static GEOSGeometry *ring_of(const hn_inside *in, const hn_context_shapes *s, si
 
 /* One polygon from a ring and the holes behind it; *part moves past them. A
  * polygon that crosses itself is mended as GEOS sees fit. */
-static GEOSGeometry *polygon_of(const hn_inside *in, const hn_context_shapes *s, size_t *part)
+static GEOSGeometry *polygon_of(hn_inside *in, const hn_context_shapes *s, size_t *part)
 {
     GEOSGeometry *shell = ring_of(in, s, (*part)++), *polygon, *mended;
     GEOSGeometry **holes;
@@ -42,8 +42,10 @@ static GEOSGeometry *polygon_of(const hn_inside *in, const hn_context_shapes *s,
 
     while (*part < s->parts && s->kind[*part] == HN_PART_HOLE)
         (*part)++;
-    if (!shell)
+    if (!shell) {
+        in->mended++;
         return NULL;
+    }
     holes = hn_alloc(*part - first, sizeof *holes);
     for (size_t h = first; holes && h < *part; h++) {
         GEOSGeometry *hole = ring_of(in, s, h);
@@ -55,6 +57,7 @@ static GEOSGeometry *polygon_of(const hn_inside *in, const hn_context_shapes *s,
     hn_free(holes);
     if (!polygon || GEOSisValid_r(in->geos, polygon) == 1)
         return polygon;
+    in->mended++;
     mended = GEOSMakeValid_r(in->geos, polygon);
     GEOSGeom_destroy_r(in->geos, polygon);
     return mended;
@@ -81,13 +84,15 @@ static void build_polygons(hn_inside *in, const hn_context_shapes *s)
     }
 }
 
-hn_status hn_inside_new(const hn_context_shapes *shapes, hn_inside **out, hn_error *err)
+hn_status hn_inside_new(const hn_context_shapes *shapes, hn_inside **out, size_t *mended,
+                        hn_error *err)
 {
     size_t rings = 0;
     hn_inside *in;
     hn_status rc = HN_OK;
 
     *out = NULL;
+    *mended = 0;
     for (size_t p = 0; p < shapes->parts; p++)
         rings += shapes->kind[p] == HN_PART_RING;
     if (rings == 0)
@@ -101,6 +106,7 @@ hn_status hn_inside_new(const hn_context_shapes *shapes, hn_inside **out, hn_err
     if (!in->polygons || !in->prepared || !in->tree)
         HN_TRY(hn_fail(err, HN_ERR_MEMORY, "out of memory"));
     build_polygons(in, shapes);
+    *mended = in->mended;
     if (in->count) {
         *out = in;
         in = NULL;

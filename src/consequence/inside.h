@@ -8,9 +8,10 @@
 
 typedef struct hn_inside hn_inside;
 
-/* *out is NULL, with HN_OK, when the layer has no usable polygon. */
+/* *out is NULL, with HN_OK, when the layer has no usable polygon. *mended: polygons
+ * that cross themselves or have too few points to have an area. */
 HN_MUST_CHECK hn_status hn_inside_new(const hn_context_shapes *shapes, hn_inside **out,
-                                      hn_error *err);
+                                      size_t *mended, hn_error *err);
 void hn_inside_free(hn_inside *inside);
 int hn_inside_test(hn_inside *inside, double x, double y);
 

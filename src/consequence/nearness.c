@@ -63,7 +63,7 @@ out:
 static double row_distance_m(const nearness_job *job, size_t row)
 {
     const hn_lines *lines = &job->table->lines;
-    double best = INFINITY;
+    double best = INFINITY, distance;
 
     for (size_t k = lines->start[row]; k < lines->start[row + 1] && best > 0.0; k++) {
         const double *at = lines->xy + 2 * k;
@@ -72,7 +72,9 @@ static double row_distance_m(const nearness_job *job, size_t row)
 
         if (starts && k + 1 < lines->start[row + 1])
             continue; /* the next leg covers this point */
-        best = fmin(best, hn_line_grid_nearest(job->grid, &leg, NULL));
+        /* no less than `best` when there is nothing nearer */
+        distance = hn_line_grid_nearest_within(job->grid, &leg, best, NULL);
+        best = distance < best ? distance : best;
     }
     return best;
 }
@@ -97,7 +99,7 @@ static void fill_rows(void *context, size_t begin, size_t end, int worker)
 
 hn_status hn_nearness(hn_table *table, const char *name, double search_m,
                       const hn_context_shapes *shapes, const hn_plane *plane, int threads,
-                      hn_error *err)
+                      size_t *mended, hn_error *err)
 {
     nearness_job job = {.table = table, .plane = plane};
     char column[96], title[128], meaning[192];
@@ -111,7 +113,7 @@ hn_status hn_nearness(hn_table *table, const char *name, double search_m,
     HN_TRY(hn_table_add_extra(table, column, title, meaning, &job.out, err));
     HN_TRY(build_grid(shapes, plane, search_m, &job.grid, err));
     for (int i = 0; i < threads; i++)
-        HN_TRY(hn_inside_new(shapes, &job.inside[i], err));
+        HN_TRY(hn_inside_new(shapes, &job.inside[i], mended, err));
     hn_parallel(threads, table->rows, fill_rows, &job);
 out:
     hn_line_grid_free(job.grid);

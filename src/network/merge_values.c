@@ -153,7 +153,8 @@ hn_status hn_merge_values(hn_table *table, size_t head, const int32_t *next, siz
                                             HN_COL_INVERT_DOWN_M, HN_COL_GROUND_DOWN_M,
                                             HN_COL_DEPTH_DOWN_M};
     static const hn_column_id sums[] = {HN_COL_LENGTH_GEOMETRY_M, HN_COL_LATERALS,
-                                        HN_COL_SPOT_DEFECTS, HN_COL_INFILTRATION_FLOW};
+                                        HN_COL_SPOT_DEFECTS,      HN_COL_INFILTRATION_FLOW,
+                                        HN_COL_PEOPLE,            HN_COL_FLOW_ADDED};
     static const hn_column_id worst[] = {HN_COL_BEND_RECORDED_DEG, HN_COL_OFFSET_PCT,
                                          HN_COL_OVALITY_PCT,       HN_COL_SAG_PCT,
                                          HN_COL_DEPOSITS_PCT,      HN_COL_GRADE_STRUCTURAL,

@@ -6,6 +6,7 @@
  *   hn_network_lengths    the length that counts
  *   hn_network_derive     depth, cover, slope, bend
  *   hn_network_upstream   what drains through each segment
+ *   hn_network_cut_off    what has no other way out when a segment fails
  *   hn_network_quality    the rules of config/quality_rules.csv
  *
  * All are whole-table steps, n or n log n, and give the same for any row
@@ -67,6 +68,9 @@ HN_MUST_CHECK hn_status hn_network_derive(hn_table *table, const hn_plane *plane
                                           hn_error *err);
 HN_MUST_CHECK hn_status hn_network_upstream(hn_table *table, const hn_nodes *nodes,
                                             hn_network_stats *stats, hn_error *err);
+/* Fills cut_off_length_m, and the people and the flow cut off where the plan maps
+ * them. After lengths; the columns up_index and down_index must be there. */
+HN_MUST_CHECK hn_status hn_network_cut_off(hn_table *table, const hn_nodes *nodes, hn_error *err);
 HN_MUST_CHECK hn_status hn_network_quality(const hn_table *table, const hn_plan *plan,
                                            const hn_plane *plane, const hn_nodes *nodes,
                                            int threads, hn_issue_list *issues, hn_error *err);

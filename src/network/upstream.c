@@ -136,7 +136,9 @@ out:
 }
 
 typedef struct flows {
-    double *total;     /* per group: inflow, and a loop's own length */
+    hn_column_id amount; /* what flows down: a length, people or flow */
+    hn_column_id upstream;
+    double *total;     /* per group: inflow, and what a loop has itself */
     uint32_t *exits;   /* per group: segments that leave it */
     uint32_t *members; /* nodes sorted by group */
     uint32_t *from;    /* per group: first member; groups + 1 entries */
@@ -150,14 +152,15 @@ static void flows_clear(flows *f)
     hn_free(f->from);
 }
 
-static double own_length(const hn_table *table, size_t row)
+/* Segments without a number add none. */
+static double own_amount(const hn_table *table, hn_column_id amount, size_t row)
 {
-    double length = HN_F64(table, LENGTH_M)[row];
+    double own = hn_table_number(table, amount, row);
 
-    return isnan(length) ? 0.0 : length;
+    return isnan(own) ? 0.0 : own;
 }
 
-static hn_status flows_build(const hn_table *table, const graph *g, flows *f, hn_error *err)
+static hn_status flows_build(const graph *g, flows *f, hn_error *err)
 {
     f->total = hn_alloc(g->groups, sizeof *f->total);
     f->exits = hn_alloc(g->groups, sizeof *f->exits);
@@ -171,37 +174,60 @@ static hn_status flows_build(const hn_table *table, const graph *g, flows *f, hn
         f->from[k] += f->from[k - 1];
     for (size_t v = 0; v < g->nodes; v++)
         f->members[f->from[g->group[v] + 1]++] = (uint32_t)v;
-    for (size_t i = 0; i < g->rows; i++) {
-        uint32_t from = g->group[g->up[i]], to = g->group[g->down[i]];
-
-        if (from == to)
-            f->total[from] += own_length(table, i);
-        else
-            f->exits[from]++;
-    }
+    for (size_t i = 0; i < g->rows; i++)
+        if (g->group[g->up[i]] != g->group[g->down[i]])
+            f->exits[g->group[g->up[i]]]++;
     return HN_OK;
 }
 
 static void pour_group(hn_table *table, const graph *g, flows *f, uint32_t group)
 {
-    double *upstream = HN_F64(table, UPSTREAM_LENGTH_M);
-
     for (uint32_t m = f->from[group]; m < f->from[group + 1]; m++) {
         uint32_t node = f->members[m];
 
         for (uint32_t e = g->first[node]; e < g->first[node + 1]; e++) {
             uint32_t row = g->leaving[e];
             uint32_t to = g->group[g->down[row]];
+            double passing = f->total[group];
 
             if (to == group) {
-                upstream[row] = f->total[group];
                 HN_CODE(table, IN_LOOP)[row] = 1;
-                continue;
+            } else {
+                passing = passing / f->exits[group] + own_amount(table, f->amount, row);
+                f->total[to] += passing;
             }
-            upstream[row] = f->total[group] / f->exits[group] + own_length(table, row);
-            f->total[to] += upstream[row];
+            hn_table_set_number(table, f->upstream, row, passing);
         }
     }
+}
+
+static void pour(hn_table *table, const graph *g, flows *f)
+{
+    memset(f->total, 0, g->groups * sizeof *f->total);
+    for (size_t i = 0; i < g->rows; i++)
+        if (g->group[g->up[i]] == g->group[g->down[i]])
+            f->total[g->group[g->up[i]]] += own_amount(table, f->amount, i);
+    for (uint32_t group = g->groups; group-- > 0;)
+        pour_group(table, g, f, group);
+}
+
+static hn_status pour_all(hn_table *table, const graph *g, flows *f, hn_error *err)
+{
+    static const hn_column_id amount[] = {HN_COL_LENGTH_M, HN_COL_PEOPLE, HN_COL_FLOW_ADDED};
+    static const hn_column_id upstream[] = {HN_COL_UPSTREAM_LENGTH_M, HN_COL_UPSTREAM_PEOPLE,
+                                            HN_COL_UPSTREAM_FLOW};
+    hn_status rc = HN_OK;
+
+    for (size_t k = 0; k < sizeof amount / sizeof *amount; k++) {
+        if (!table->column[amount[k]])
+            continue;
+        HN_TRY(hn_table_want(table, upstream[k], err));
+        f->amount = amount[k];
+        f->upstream = upstream[k];
+        pour(table, g, f);
+    }
+out:
+    return rc;
 }
 
 hn_status hn_network_upstream(hn_table *table, const hn_nodes *nodes, hn_network_stats *stats,
@@ -211,15 +237,13 @@ hn_status hn_network_upstream(hn_table *table, const hn_nodes *nodes, hn_network
     flows f = {0};
     hn_status rc = HN_OK;
 
-    HN_TRY(hn_table_want(table, HN_COL_UPSTREAM_LENGTH_M, err));
     HN_TRY(hn_table_want(table, HN_COL_IS_OUTLET, err));
     HN_TRY(hn_table_want(table, HN_COL_IN_LOOP, err));
     HN_TRY(graph_build(table, nodes->count, &g, err));
     HN_TRY(find_groups(&g, err));
-    HN_TRY(flows_build(table, &g, &f, err));
+    HN_TRY(flows_build(&g, &f, err));
     memset(HN_CODE(table, IN_LOOP), 0, table->rows);
-    for (uint32_t group = g.groups; group-- > 0;)
-        pour_group(table, &g, &f, group);
+    HN_TRY(pour_all(table, &g, &f, err));
     stats->outlets = stats->loops = 0;
     for (size_t i = 0; i < table->rows; i++) {
         uint32_t down = (uint32_t)g.down[i];

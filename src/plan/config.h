@@ -155,6 +155,34 @@ typedef struct hn_factor_class {
     double share[HN_DRIVERS]; /* part of the money that counts for a driver */
 } hn_factor_class;
 
+/* ---- points schemes ---- */
+
+typedef enum hn_side { HN_LIKELIHOOD, HN_CONSEQUENCE, HN_SIDES } hn_side;
+
+enum { HN_MAX_SCORE_FACTORS = 24 };
+
+/* One class of one factor of config/scoring.csv; the first whose condition holds
+ * is taken. */
+typedef struct hn_score_class {
+    const char *factor, *name, *condition, *points, *source; /* points: number or SQL */
+    int side;
+    int factor_index;
+    double weight, times; /* as written; NaN when blank */
+} hn_score_class;
+
+typedef struct hn_score_factor {
+    const char *name;
+    int side;
+    double weight; /* share of 1; NaN: the factor counts as it is */
+    double times;  /* plain multiplier; 1 when blank */
+} hn_score_factor;
+
+/* Scores are kept to the millionth of a point, so that printed parts add up to
+ * the printed total. Source: local rule. */
+double hn_round_score(double score);
+/* Points x times x weight. Source: common practice, no source. */
+double hn_factor_score(const hn_score_factor *factor, double points);
+
 typedef struct hn_act_now_rule {
     const char *id, *condition, *reason, *caution, *source;
     int within_days;
@@ -234,6 +262,8 @@ typedef struct hn_config {
     hn_failure_rate failure;
     hn_factor_class *factors;  size_t factor_class_count;
     const char *factor_names[HN_MAX_FACTORS]; size_t factor_count;
+    hn_score_class *scores;    size_t score_class_count; /* none unless the plan has a scheme */
+    hn_score_factor score_factors[HN_MAX_SCORE_FACTORS]; size_t score_factor_count;
     hn_act_now_rule *act_now;  size_t act_now_count;
     hn_quality_rule *quality;  size_t quality_count;
     hn_override *overrides;    size_t override_count;

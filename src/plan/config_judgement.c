@@ -8,6 +8,7 @@
 
 #include <math.h>
 #include <stdint.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* ---- consequence ---- */
@@ -66,6 +67,23 @@ static hn_status check_last_class(const hn_config_input *in, size_t i, const hn_
     return rc;
 }
 
+/* A failure that pays is a slip of the pen; money that varies is looked at row by
+ * row when it is worked out. */
+static hn_status check_money(const hn_config_input *in, size_t i, const hn_factor_class *class,
+                             hn_error *err)
+{
+    char *end;
+    const double money = strtod(class->money, &end);
+    hn_status rc;
+
+    if (*end != '\0' || money >= 0.0)
+        return HN_OK;
+    rc = hn_config_fail(in, i, "money", err, "%g is negative", money);
+    hn_hint(err, "accepted: 0 or more, or an SQL expression; what a failure saves belongs to no "
+                 "consequence");
+    return rc;
+}
+
 static hn_status number_factors(const hn_config_input *in, hn_factor_class *rows, hn_config *out,
                                 hn_error *err)
 {
@@ -74,6 +92,7 @@ static hn_status number_factors(const hn_config_input *in, hn_factor_class *rows
         if (i == 0 || strcmp(rows[i].factor, rows[i - 1].factor) != 0)
             HN_TRY(begin_factor(in, i, out, rows[i].factor, err));
         rows[i].factor_index = (int)out->factor_count - 1;
+        HN_TRY(check_money(in, i, &rows[i], err));
         if (i + 1 == in->count || strcmp(rows[i].factor, rows[i + 1].factor) != 0)
             HN_TRY(check_last_class(in, i, &rows[i], err));
     }

@@ -22,6 +22,7 @@
     X(carbon)                   \
     X(failure_rates)            \
     X(consequence)              \
+    X(scoring)                  \
     X(act_now)                  \
     X(quality_rules)            \
     X(observation_codes)        \
@@ -41,6 +42,8 @@ typedef struct hn_config_paths {
 int hn_config_is_optional(const char *table);
 /* 1 for those of them that are shipped, and read when the plan has observations. */
 int hn_config_is_for_observations(const char *table);
+/* The same for a plan with a points scheme. */
+int hn_config_is_for_scheme(const char *table);
 
 /* Reads all tables, checks every cell, and resolves ids between tables. All
  * texts and arrays lie in `arena`; `*out` needs no free of its own. Conditions

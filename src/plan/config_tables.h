@@ -40,6 +40,9 @@ hn_status hn_config_act_now(const char *path, hn_arena *arena, hn_config *out, h
 hn_status hn_config_quality_rules(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
 hn_status hn_config_overrides(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
 
+/* config_scoring.c */
+hn_status hn_config_scoring(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+
 /* config_grading.c; rules after roll-ups */
 hn_status hn_config_observation_codes(const char *path, hn_arena *arena, hn_config *out,
                                       hn_error *err);

@@ -17,7 +17,30 @@
 #include <stddef.h>
 #include <stdint.h>
 
-typedef enum hn_priority_rule { HN_PRIORITY_RISK, HN_PRIORITY_VALUE } hn_priority_rule;
+typedef enum hn_priority_rule {
+    HN_PRIORITY_RISK,
+    HN_PRIORITY_VALUE,
+    HN_PRIORITY_SCORE
+} hn_priority_rule;
+
+/* How the two sides of a points scheme make a score. */
+typedef enum hn_scheme {
+    HN_SCHEME_MONEY,          /* no points scheme: expected money loss alone */
+    HN_SCHEME_ADDITIVE,       /* likelihood + consequence */
+    HN_SCHEME_MULTIPLICATIVE, /* likelihood x consequence */
+    HN_SCHEME_MATRIX          /* class of likelihood x class of consequence */
+} hn_scheme;
+
+typedef enum hn_combine { HN_COMBINE_SUM, HN_COMBINE_PRODUCT } hn_combine;
+
+/* How the factors of one side make its score. */
+typedef struct hn_score_side {
+    hn_combine combine;
+    double least, most;       /* the score is held between them; NaN: no limit */
+    const double *class_from; /* least scores of classes 2, 3, ...; rising */
+    size_t limits;            /* entries of class_from: one less than the classes */
+} hn_score_side;
+
 typedef enum hn_length_rule { HN_LENGTH_USE_GEOMETRY, HN_LENGTH_USE_RECORDED } hn_length_rule;
 typedef enum hn_rounding { HN_ROUND_NONE, HN_ROUND_END, HN_ROUND_EACH_STEP } hn_rounding;
 typedef enum hn_detail { HN_DETAIL_DECIDING, HN_DETAIL_ALL } hn_detail;
@@ -101,6 +124,10 @@ typedef struct hn_plan {
     hn_budget *budgets; /* one a year, in order, years entries */
     double carry_over_share;
     hn_priority_rule priority;
+
+    /* risk: */
+    hn_scheme risk_scheme;
+    hn_score_side side[HN_SIDES];
 
     /* grading: */
     const char *grading_scheme; /* of config/roll_up.csv; the others run beside it */

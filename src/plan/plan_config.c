@@ -113,11 +113,15 @@ static hn_status settle(const hn_plan_reader *r, const hn_yaml_node *map, const 
                         const hn_config_keys *said, const char **shipped, const char **path)
 {
     hn_arena *arena = &r->plan->arena;
-    const int is_optional = hn_config_is_optional(table) &&
-                            !(hn_config_is_for_observations(table) && r->plan->observation_count);
+    const int is_shipped = !hn_config_is_optional(table) || hn_config_is_for_observations(table) ||
+                           hn_config_is_for_scheme(table);
+    const int is_optional =
+        hn_config_is_optional(table) &&
+        !(hn_config_is_for_observations(table) && r->plan->observation_count) &&
+        !(hn_config_is_for_scheme(table) && r->plan->risk_scheme != HN_SCHEME_MONEY);
     hn_status rc = HN_OK;
 
-    if (*path && hn_config_is_optional(table) && !hn_config_is_for_observations(table)) {
+    if (*path && !is_shipped) {
         /* the plan's own, not one of the set of tables */
         *path = hn_plan_resolve(arena, r->plan->folder, *path);
     } else if (*path) {

@@ -65,6 +65,7 @@ hn_status hn_plan_read_keys(hn_plan_reader *r, const hn_yaml_node *root)
     HN_TRY(read_plain(r, root, "money"));
     HN_TRY(hn_plan_set_estimate(r, money));
     HN_TRY(hn_plan_read_programme(r, hn_yaml_get(root, "programme")));
+    HN_TRY(hn_plan_read_risk(r, root));
     HN_TRY(read_output(r, root));
     HN_TRY(check_config_keys(r, root));
 out:
@@ -121,6 +122,7 @@ hn_status hn_plan_read(const char *path, hn_plan **out, hn_error *err)
     HN_TRY(hn_config_read(&paths, &plan->arena, &plan->config, err));
     plan->rates_path = paths.rates;
     HN_TRY(hn_plan_check_materials(&r));
+    HN_TRY(hn_plan_check_scheme(&r, root));
     *out = plan;
     plan = NULL;
 out:

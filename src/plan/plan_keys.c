@@ -8,6 +8,7 @@
 #define IN_SOURCE(member)  offsetof(hn_source, member)
 #define IN_CONTEXT(member) offsetof(hn_context_layer, member)
 #define IN_CONFIG(member)  offsetof(hn_config_keys, member)
+#define IN_SIDE(member)    offsetof(hn_score_side, member)
 #define IN_FIELD(member)   offsetof(hn_field_map, member)
 
 #define LOCAL_RULE "local rule"
@@ -69,6 +70,7 @@ static const hn_plan_key keys[] = {
     BLOCK("", "design", 0, "loads and wall design"),
     BLOCK("", "defaults", 0, "values for missing data"),
     BLOCK("", "money", 0, "discounting and estimate range"),
+    BLOCK("", "risk", 0, "a points scheme beside the money"),
     BLOCK("", "programme", 1, "years and budgets"),
     BLOCK("", "config", 0, "where the tables lie"),
     BLOCK("", "output", 1, "what is written, and where"),
@@ -192,8 +194,19 @@ static const hn_plan_key keys[] = {
     WHOLE("programme", "years", 1, 100, NULL, "years", NULL, "how many years", IN_PLAN(years)),
     NUMBER("programme", "carry_over_share", 0, 1, "0", "share of a year's budget", LOCAL_RULE,
            "what may be carried to the next year", IN_PLAN(carry_over_share)),
-    CHOICE("programme", "priority", "risk|value", "risk", LOCAL_RULE, "which rank is followed",
+    CHOICE("programme", "priority", "risk|value|score", "risk", LOCAL_RULE, "which rank is followed",
            IN_PLAN(priority)),
+
+    CHOICE("risk", "scheme", "money|additive|multiplicative|matrix", "money", NULL,
+           "how likelihood and consequence of config/scoring.csv make a score; money: no score",
+           IN_PLAN(risk_scheme)),
+    BLOCK("risk", "likelihood", 0, "how the factors of the likelihood are put together"),
+    BLOCK("risk", "consequence", 0, "how the factors of the consequence are put together"),
+    CHOICE("side", "combine", "sum|product", "sum", NULL, "how the factors are put together",
+           IN_SIDE(combine)),
+    NUMBER("side", "least", -1e9, 1e9, NULL, NULL, NULL, "the score is not below", IN_SIDE(least)),
+    NUMBER("side", "most", -1e9, 1e9, NULL, NULL, NULL, "the score is not above", IN_SIDE(most)),
+    BLOCK("side", "class_from", 0, "least scores of classes 2, 3, ..."),
 
     TEXT("config", "folder", 0, "where the tables lie; else those shipped with haunch",
          IN_CONFIG(folder)),

@@ -53,6 +53,11 @@ HN_MUST_CHECK hn_status hn_plan_read_sources(hn_plan_reader *r, const hn_yaml_no
 HN_MUST_CHECK hn_status hn_plan_read_programme(hn_plan_reader *r, const hn_yaml_node *map);
 HN_MUST_CHECK hn_status hn_plan_set_estimate(hn_plan_reader *r, const hn_yaml_node *map);
 
+/* ---- points scheme (plan_risk.c); after the programme ---- */
+HN_MUST_CHECK hn_status hn_plan_read_risk(hn_plan_reader *r, const hn_yaml_node *root);
+/* What scheme and table must agree on; after the config tables. */
+HN_MUST_CHECK hn_status hn_plan_check_scheme(const hn_plan_reader *r, const hn_yaml_node *root);
+
 typedef struct hn_default_text {
     const char *value, *source;
 } hn_default_text;

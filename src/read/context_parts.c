@@ -79,12 +79,39 @@ static int add_part(hn_context_builder *b, OGRGeometryH simple, hn_part_kind kin
     return 1;
 }
 
+/* A ring that does not end where it began gets its last leg. */
+static int close_ring(hn_context_builder *b)
+{
+    hn_context_shapes *s = b->shapes;
+    const size_t from = s->start[s->parts - 1];
+    double *xy = s->xy + 2 * from;
+    const size_t points = b->points - from;
+
+    if (xy[0] == xy[2 * points - 2] && xy[1] == xy[2 * points - 1])
+        return 1;
+    if (!reserve_points(b, 1))
+        return 0;
+    xy = s->xy + 2 * from;
+    xy[2 * points] = xy[0];
+    xy[2 * points + 1] = xy[1];
+    s->start[s->parts] = ++b->points;
+    b->rings_closed++;
+    return 1;
+}
+
+static int add_ring(hn_context_builder *b, OGRGeometryH ring, hn_part_kind kind)
+{
+    const size_t parts = b->shapes->parts;
+
+    return add_part(b, ring, kind) && (b->shapes->parts == parts || close_ring(b));
+}
+
 static int add_polygon(hn_context_builder *b, OGRGeometryH polygon)
 {
     int rings = OGR_G_GetGeometryCount(polygon);
 
     for (int i = 0; i < rings; i++)
-        if (!add_part(b, OGR_G_GetGeometryRef(polygon, i), i ? HN_PART_HOLE : HN_PART_RING))
+        if (!add_ring(b, OGR_G_GetGeometryRef(polygon, i), i ? HN_PART_HOLE : HN_PART_RING))
             return 0;
     return 1;
 }

@@ -11,6 +11,7 @@ typedef struct hn_context_builder {
     hn_context_shapes *shapes;
     const hn_to_crs *to;
     size_t part_capacity, start_capacity, feature_capacity, points, point_capacity;
+    size_t rings_closed; /* rings whose last point was not their first */
     int out_of_memory;
 } hn_context_builder;
 

@@ -12,6 +12,7 @@ typedef struct hn_context_stats {
     size_t features_in_layer; /* SIZE_MAX when the driver cannot say */
     size_t features_read;     /* within the box, or all without one */
     size_t features_left_out; /* no shape that can be used */
+    size_t rings_closed;      /* rings of areas that were open */
     char driver[32], layer[128];
 } hn_context_stats;
 
@@ -20,7 +21,8 @@ typedef struct hn_context_stats {
  * only features that may touch it; NULL keeps all. Parts of the features are in
  * source order; out->feature numbers the features read from 0.
  * Listed, not errors: an empty layer (note), a layer with nothing in the box
- * (warning: it may lie in another CRS), features without a usable shape.
+ * (warning: it may lie in another CRS), features without a usable shape, areas
+ * whose ring was open.
  * Errors: HN_ERR_INPUT (file, layer, no geometry, no CRS, no way between the
  * two CRS), HN_ERR_MEMORY. *out is the caller's: hn_context_shapes_clear. */
 HN_MUST_CHECK hn_status hn_context_read(const hn_source *source, const char *crs_wkt,

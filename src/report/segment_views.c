@@ -100,8 +100,15 @@ static void segment_view_shape(const void *context, size_t place, hn_shape_ref *
     hn_segment_shape(v->table, row_at(v, place), out, scratch);
 }
 
-static int is_shown(hn_column_id id)
+/* Columns of a points scheme and of the position in the network are only there when
+ * the plan asks for them. */
+static int is_shown(const hn_table *table, hn_column_id id)
 {
+    const char *owner = hn_column_definition(id)->owner;
+
+    if (strcmp(owner, "score") == 0 || strcmp(owner, "position") == 0 || id == HN_COL_PEOPLE ||
+        id == HN_COL_FLOW_ADDED)
+        return table->column[id] != NULL;
     return id != HN_COL_UP_INDEX && id != HN_COL_DOWN_INDEX;
 }
 
@@ -138,7 +145,7 @@ static int describe_columns(hn_segment_views *v, hn_view_column *columns, hn_are
         const hn_column_def *d = hn_column_definition((hn_column_id)id);
         hn_view_column *column = &columns[c];
 
-        if (!is_shown((hn_column_id)id))
+        if (!is_shown(v->table, (hn_column_id)id))
             continue;
         v->ids[c++] = (hn_column_id)id;
         v->kinds[id] = (uint8_t)d->kind;

@@ -12,6 +12,7 @@ hn_status hn_sheet_build(const hn_sheet_facts *f, hn_sheet *s, hn_error *err)
     hn_sheet_inputs(f, s);
     hn_sheet_condition(f, s);
     hn_sheet_consequence(f, s);
+    hn_sheet_scheme(f, s);
     hn_sheet_methods(f, s);
     hn_sheet_all_methods(f, s);
     hn_sheet_choice(f, s);

@@ -275,7 +275,9 @@ hn_status hn_sheet_pair(const hn_sheet_facts *f, size_t other, hn_sheet *s, hn_e
                  hn_table_text(f->table, HN_COL_SEGMENT_ID, p.first),
                  hn_table_text(f->table, HN_COL_SEGMENT_ID, p.second),
                  HN_I32(f->table, PRIORITY)[p.first], HN_I32(f->table, PRIORITY)[p.second],
-                 f->plan->priority == HN_PRIORITY_RISK ? "expected loss now" : "loss avoided per cost")
+                 f->plan->priority == HN_PRIORITY_RISK    ? "expected loss now"
+                 : f->plan->priority == HN_PRIORITY_VALUE ? "loss avoided per cost"
+                                                          : "score of the points scheme")
         ->is_emphasised = 1;
     add_terms(&p, s);
     add_swaps(&p, s);

@@ -16,6 +16,7 @@
 #include "table/matches.h"
 #include "table/observations.h"
 #include "table/outlook.h"
+#include "table/scheme_parts.h"
 
 enum { HN_SHEET_CAUTIONS = 8 };
 
@@ -26,6 +27,7 @@ typedef struct hn_sheet_facts {
     const hn_outlook *outlook;
     const hn_loss *loss;
     const hn_consequence_parts *parts;
+    const hn_scheme_parts *scheme; /* empty: the plan has no points scheme */
     const hn_observations *observations; /* NULL: the plan has none */
     const hn_matches *matches; /* NULL: not known */
     size_t row;
@@ -54,6 +56,7 @@ void hn_sheet_condition(const hn_sheet_facts *f, hn_sheet *s);   /* sheet_condit
 void hn_sheet_matches(const hn_sheet_facts *f, hn_sheet *s);     /* sheet_matches.c */
 void hn_sheet_observations(const hn_sheet_facts *f, hn_sheet *s); /* sheet_observations.c */
 void hn_sheet_consequence(const hn_sheet_facts *f, hn_sheet *s); /* sheet_consequence.c */
+void hn_sheet_scheme(const hn_sheet_facts *f, hn_sheet *s);      /* sheet_scheme.c */
 void hn_sheet_methods(const hn_sheet_facts *f, hn_sheet *s);     /* sheet_method.c */
 void hn_sheet_all_methods(const hn_sheet_facts *f, hn_sheet *s); /* sheet_choice.c */
 void hn_sheet_choice(const hn_sheet_facts *f, hn_sheet *s);

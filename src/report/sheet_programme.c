@@ -52,7 +52,9 @@ void hn_sheet_ranks(const hn_sheet_facts *f, hn_sheet *s)
     hn_sheet_begin(s, "ranks", "Ranks");
     hn_sheet_column(f, s, HN_COL_PRIORITY, NULL,
                     hn_sheet_text(s, "%s; follows the rank by %s", of,
-                                  f->plan->priority == HN_PRIORITY_RISK ? "risk" : "value"));
+                                  f->plan->priority == HN_PRIORITY_RISK    ? "risk"
+                                  : f->plan->priority == HN_PRIORITY_VALUE ? "value"
+                                                                           : "score"));
     if (hn_i32(f->table, HN_COL_PRIORITY_COMPUTED, f->row) != HN_I32_MISSING)
         hn_sheet_column(f, s, HN_COL_PRIORITY_COMPUTED, NULL, by_placer(f, s));
     hn_sheet_column(f, s, HN_COL_RANK_RISK, NULL, "by expected loss in the next year");
@@ -60,6 +62,8 @@ void hn_sheet_ranks(const hn_sheet_facts *f, hn_sheet *s)
     hn_sheet_column(f, s, HN_COL_RANK_HIGH, NULL, "every missing value taken as the worst one");
     hn_sheet_column(f, s, HN_COL_RANK_VALUE, NULL, "by loss avoided per cost");
     hn_sheet_column(f, s, HN_COL_LOSS_AVOIDED_PER_COST, NULL, "loss avoided / cost");
+    if (f->plan->risk_scheme != HN_SCHEME_MONEY)
+        hn_sheet_column(f, s, HN_COL_RANK_SCORE, NULL, "by the score of the points scheme");
     hn_sheet_column(f, s, HN_COL_CONDITION_BASIS, NULL, "what the rank by risk rests on");
     add_defaults(f, s);
     hn_sheet_end(s);

@@ -28,6 +28,10 @@ HN_MUST_CHECK hn_status hn_risk_rank(hn_table *table, const hn_outlook *outlook,
                                      const hn_plan *plan, int threads, hn_rank_stats *stats,
                                      hn_error *err);
 
+/* rank_score of a points scheme, after hn_risk_rank; priority too when the plan
+ * follows the score. Nothing without a scheme. */
+HN_MUST_CHECK hn_status hn_risk_rank_score(hn_table *table, const hn_plan *plan, hn_error *err);
+
 /* 1 when `worse` is at least as bad in each of the three chances and the three costs of
  * failure and worse in one; a part that is not known on either side: 0. */
 int hn_risk_dominates(const hn_table *table, size_t worse, size_t better);

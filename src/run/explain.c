@@ -232,6 +232,7 @@ static hn_status build(work *w, hn_error *err)
                         .loss = &s->loss,
                         .parts = &s->parts,
                         .matches = &s->matches,
+                        .scheme = &s->scheme,
                         .observations = s->plan->observation_count ? &s->observations : NULL,
                         .row = w->row,
                         .judged = w->judged,

@@ -7,7 +7,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-enum { WHERE_BYTES = 128, TABLES = 6 };
+enum { WHERE_BYTES = 128, TABLES = 7 };
 
 typedef struct rule_list {
     const char **expression, **where;
@@ -19,6 +19,7 @@ typedef struct rule_list {
 static hn_status list_new(const hn_config *c, rule_list *list, hn_error *err)
 {
     size_t most = c->rule_count + c->item_count + c->cohort_count + 2 * c->factor_class_count +
+                  2 * c->score_class_count +
                   c->act_now_count + c->quality_count;
 
     list->expression = hn_alloc(most, sizeof *list->expression);
@@ -61,6 +62,19 @@ static void add_consequence(const hn_config *c, rule_list *list)
     }
 }
 
+static void add_scoring(const hn_config *c, rule_list *list)
+{
+    char place[WHERE_BYTES];
+
+    for (size_t i = 0; i < c->score_class_count; i++) {
+        const hn_score_class *s = &c->scores[i];
+
+        snprintf(place, sizeof place, "scoring, factor %.40s, class", s->factor);
+        add(list, s->condition, place, s->name);
+        add(list, is_number(s->points) ? NULL : s->points, place, s->name);
+    }
+}
+
 /* In the order of the stages that use them. */
 static void gather(const hn_config *c, rule_list *list)
 {
@@ -72,12 +86,14 @@ static void gather(const hn_config *c, rule_list *list)
     list->end[2] = list->count;
     add_consequence(c, list);
     list->end[3] = list->count;
+    add_scoring(c, list);
+    list->end[4] = list->count;
     for (size_t i = 0; i < c->rule_count; i++)
         add(list, c->rules[i].condition, "method rules, rule", c->rules[i].id);
-    list->end[4] = list->count;
+    list->end[5] = list->count;
     for (size_t i = 0; i < c->item_count; i++)
         add(list, c->items[i].condition, "cost items, item", c->items[i].id);
-    list->end[5] = list->count;
+    list->end[6] = list->count;
     for (size_t i = 0; i < c->act_now_count; i++)
         add(list, c->act_now[i].condition, "act-now rules, rule", c->act_now[i].id);
     list->end[TABLES] = list->count;

@@ -27,6 +27,7 @@ void hn_state_free(hn_state *s)
     hn_options_free(s->judged);
     hn_loss_clear(&s->loss);
     hn_consequence_parts_clear(&s->parts);
+    hn_scheme_parts_clear(&s->scheme);
     hn_outlook_clear(&s->outlook);
     hn_inspections_clear(&s->inspections);
     hn_matches_clear(&s->matches);

@@ -11,10 +11,13 @@
 #include "run/import.h"
 #include "run/defaults.h"
 #include "run/overrides.h"
+#include "run/position.h"
 #include "run/scenarios.h"
 #include "run/write_results.h"
 
 #include "base/alloc.h"
+
+#include <stdio.h>
 
 static hn_status stage_read(hn_state *s, hn_error *err)
 {
@@ -32,6 +35,8 @@ static hn_status stage_network(hn_state *s, hn_error *err)
     HN_TRY(hn_network_merge(s->table, s->plan, &s->plane, &s->nodes, &s->network, &s->issues, err));
     HN_TRY(hn_network_lengths(s->table, s->plan, &s->network, &s->issues, err));
     HN_TRY(hn_network_upstream(s->table, &s->nodes, &s->network, err));
+    if (hn_position_is_asked(s->plan, s->table))
+        HN_TRY(hn_network_cut_off(s->table, &s->nodes, err));
 out:
     return rc;
 }
@@ -84,9 +89,32 @@ static hn_status stage_nearness(hn_state *s, hn_error *err)
     return hn_import_context(s, err);
 }
 
+static void tell_negative_money(hn_state *s)
+{
+    char value[160];
+
+    for (size_t i = 0; i < s->plan->config.factor_class_count; i++) {
+        const hn_factor_class *c = &s->plan->config.factors[i];
+
+        if (!s->parts.negative[i])
+            continue;
+        snprintf(value, sizeof value, "%.60s, %.60s: %zu segments", c->factor, c->name,
+                 s->parts.negative[i]);
+        hn_issue_add(&s->issues, HN_SEVERITY_WARNING, "consequence_negative", NULL, "consequence",
+                     value, "the money of a factor comes out below 0",
+                     "it counts as not known and adds nothing", (double)NAN, (double)NAN);
+    }
+}
+
 static hn_status stage_consequence(hn_state *s, hn_error *err)
 {
-    return hn_consequence(s->table, s->plan, s->threads, &s->parts, err);
+    hn_status rc = HN_OK;
+
+    HN_TRY(hn_consequence(s->table, s->plan, s->threads, &s->parts, err));
+    tell_negative_money(s);
+    HN_TRY(hn_scheme_run(s->table, s->plan, s->threads, &s->scheme, err));
+out:
+    return rc;
 }
 
 static hn_status stage_options(hn_state *s, hn_error *err)
@@ -124,6 +152,7 @@ static hn_status stage_risk(hn_state *s, hn_error *err)
     HN_TRY(hn_risk_losses(s->table, &s->outlook, &s->loss, s->threads, err));
     HN_TRY(hn_risk_reliance(s->table, s->plan, &s->parts, s->default_taken, s->threads, err));
     HN_TRY(hn_risk_rank(s->table, &s->outlook, s->plan, s->threads, &s->ranks, err));
+    HN_TRY(hn_risk_rank_score(s->table, s->plan, err));
     HN_TRY(hn_overrides_move_ranks(s, err));
     hn_overrides_review(s);
     HN_TRY(check_dominance(s, err));

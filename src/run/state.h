@@ -5,6 +5,7 @@
 #include "condition/condition.h"
 #include "condition/observe.h"
 #include "consequence/consequence.h"
+#include "consequence/scheme.h"
 #include "network/network.h"
 #include "options/options.h"
 #include "plan/plan.h"
@@ -67,6 +68,7 @@ typedef struct hn_state {
     hn_matches matches;
     hn_outlook outlook;
     hn_consequence_parts parts;
+    hn_scheme_parts scheme;    /* empty unless the plan has a points scheme */
     hn_loss loss;
     hn_options *judged;
     hn_rank_stats ranks;

@@ -14,6 +14,7 @@ void hn_tables_make(const hn_state *state, double project_cost, hn_tables *table
     hn_tables_infiltration(state, tables);
     hn_tables_overlap(state, tables);
     hn_tables_waiting(state, tables);
+    hn_tables_matrix(state, tables);
     hn_tables_log(state, tables);
 }
 

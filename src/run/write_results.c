@@ -1,5 +1,6 @@
 #include "run/write_results.h"
 
+#include "consequence/scheme_view.h"
 #include "consequence/score_view.h"
 #include "options/options_view.h"
 #include "options/quantities_view.h"
@@ -27,6 +28,7 @@ typedef struct result_set {
     hn_options_view options;
     hn_quantities_view quantities;
     hn_score_view scores;
+    hn_scheme_view scheme;
     hn_observation_views observations;
     hn_match_view matches;
     hn_tables tables;
@@ -61,6 +63,9 @@ static hn_status make_views(hn_state *s, result_set *r, hn_error *err)
     HN_TRY(hn_quantities_view_make(s->judged, s->table, s->plan, order, &r->arena, &r->quantities,
                                    err));
     HN_TRY(hn_score_view_make(s->table, s->plan, &s->parts, order, &r->arena, &r->scores, err));
+    if (s->plan->risk_scheme != HN_SCHEME_MONEY)
+        HN_TRY(hn_scheme_view_make(s->table, s->plan, &s->scheme, order, &r->arena, &r->scheme,
+                                   err));
     if (s->plan->observation_count)
         HN_TRY(hn_observation_views_make(s->table, s->plan, &s->plane, &s->observations, &r->arena,
                                          &r->observations, err));
@@ -168,6 +173,8 @@ static hn_status add_views(hn_state *s, result_set *r, hn_error *err)
     HN_TRY(add_view(s, r, &r->programme.unfunded_view, err));
     HN_TRY(add_view(s, r, &r->quantities.view, err));
     HN_TRY(cut_sheets(r, err));
+    if (s->plan->risk_scheme != HN_SCHEME_MONEY)
+        HN_TRY(add_view(s, r, &r->scheme.view, err));
     if (s->plan->observation_count) {
         HN_TRY(add_view(s, r, &r->observations.layer, err));
         HN_TRY(add_view(s, r, &r->observations.grades, err));
@@ -177,7 +184,8 @@ static hn_status add_views(hn_state *s, result_set *r, hn_error *err)
     for (int i = 0; i < HN_TABLE_COUNT; i++) {
         const hn_view *view;
 
-        if (i == HN_TABLE_OBSERVATION_REPORT && !s->plan->observation_count)
+        if ((i == HN_TABLE_OBSERVATION_REPORT && !s->plan->observation_count) ||
+            (i == HN_TABLE_MATRIX && !hn_tables_has_matrix(s->plan)))
             continue;
         if (i == HN_TABLE_WAITING && !s->plan->write_waiting)
             continue;

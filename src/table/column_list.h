@@ -64,6 +64,8 @@
     X(GRADE_SERVICE, "grade_service_1_5", F32, "", 0, "read", "Service grade", "Observed service grade, 1 good to 5 worst") \
     X(GRADE_TIGHTNESS, "grade_tightness_1_5", F32, "", 0, "read", "Tightness grade", "Observed tightness grade, 1 good to 5 worst") \
     X(INSPECTED_ON, "inspected_on", DATE, "", 0, "read", "Inspected on", "Date of the inspection that gives the grades") \
+    X(PEOPLE, "people_served", F32, "", 1, "read", "People served", "People whose sewage enters along the segment") \
+    X(FLOW_ADDED, "flow_added_m3_per_s", F32, "m3/s", 4, "read", "Flow added", "Flow that enters along the segment") \
     X(LENGTH_GEOMETRY_M, "length_geometry_m", F64, "m", 2, "read", "Drawn length", "Length of the drawn line on the ellipsoid") \
     X(LENGTH_M, "length_m", F64, "m", 2, "network", "Length used", "Length used for quantities and cost") \
     X(LENGTH_BASIS, "length_basis", CODE, "", 0, "network", "Length basis", "Which length was used and why") \
@@ -80,6 +82,11 @@
     X(UPSTREAM_LENGTH_M, "upstream_length_m", F64, "m", 0, "network", "Upstream length", "Length of sewer draining through this segment, itself included; split evenly where flow divides, a loop counted whole") \
     X(IS_OUTLET, "is_outlet", BOOL, "", 0, "network", "Outlet", "Nothing is drawn downstream of it") \
     X(IN_LOOP, "in_loop", BOOL, "", 0, "network", "In a loop", "Part of a closed loop") \
+    X(UPSTREAM_PEOPLE, "upstream_people", F32, "", 0, "position", "Upstream people", "People whose water passes this segment, counted as the upstream length; segments without a number add none") \
+    X(UPSTREAM_FLOW, "upstream_flow_m3_per_s", F32, "m3/s", 4, "position", "Upstream flow", "Flow added along all that drains through this segment, counted as the upstream length; segments without a number add none") \
+    X(CUT_OFF_LENGTH_M, "cut_off_length_m", F32, "m", 0, "position", "Cut-off length", "Length, itself included, that has no other way to any outlet of the drawn network when this segment fails; empty where nothing leads to an outlet") \
+    X(CUT_OFF_PEOPLE, "cut_off_people", F32, "", 0, "position", "Cut-off people", "People served along the length cut off; segments without a number add none") \
+    X(CUT_OFF_FLOW, "cut_off_flow_m3_per_s", F32, "m3/s", 4, "position", "Cut-off flow", "Flow added along the length cut off; segments without a number add none") \
     /* ---- condition ---- */                                                                      \
     X(CONDITION_BASIS, "condition_basis", CODE, "", 0, "condition", "Condition basis", "observed, inferred from its cohort, or none") \
     X(COHORT, "cohort", STR, "", 0, "condition", "Cohort", "Deterioration cohort of config/deterioration.csv") \
@@ -103,6 +110,15 @@
     X(CONSEQUENCE_TIGHTNESS, "consequence_tightness_money", F64, "money", 2, "consequence", "Consequence, tightness", "Yearly cost while leaking: what one tightness failure costs") \
     X(CONSEQUENCE_LOW, "consequence_low_money", F32, "money", 0, "consequence", "Consequence, low", "Cost of one structural failure if every class with a fixed sum that cannot be told were the best case") \
     X(CONSEQUENCE_HIGH, "consequence_high_money", F32, "money", 0, "consequence", "Consequence, high", "Cost of one structural failure if every class with a fixed sum that cannot be told were the worst case") \
+    /* ---- points scheme; only in plans that have one ---- */                                     \
+    X(SCORE_LIKELIHOOD, "score_likelihood", F64, "points", 4, "score", "Likelihood score", "Score of the likelihood side of the points scheme") \
+    X(SCORE_CONSEQUENCE, "score_consequence", F64, "points", 4, "score", "Consequence score", "Score of the consequence side of the points scheme") \
+    X(SCORE, "score", F64, "points", 4, "score", "Score", "Score of the points scheme of the plan; not an expected loss") \
+    X(SCORE_LOW, "score_low", F64, "points", 4, "score", "Score, low", "The score if every class with fixed points that cannot be told were the lowest") \
+    X(SCORE_HIGH, "score_high", F64, "points", 4, "score", "Score, high", "The score if every class with fixed points that cannot be told were the highest") \
+    X(CLASS_LIKELIHOOD, "likelihood_class", I32, "", 0, "score", "Likelihood class", "Class of the likelihood score by the fixed limits of the plan, 1 lowest") \
+    X(CLASS_CONSEQUENCE, "consequence_class", I32, "", 0, "score", "Consequence class", "Class of the consequence score by the fixed limits of the plan, 1 lowest") \
+    X(RANK_SCORE, "rank_score", I32, "", 0, "score", "Rank by score", "1 is the greatest score; equal scores go by expected loss, then by id") \
     /* ---- options ---- */                                                                        \
     X(CAPACITY, "capacity_m3_per_s", F32, "m3/s", 4, "options", "Capacity", "Full-flow capacity as it is, no allowance taken off; filled where a required flow is given") \
     X(FILL, "fill_share", F32, "0-1", 3, "options", "Filling", "Depth over height at the required flow; 1 when surcharged") \

@@ -12,6 +12,7 @@ typedef struct hn_consequence_parts {
     uint8_t *class_of[HN_PARTS_MAX]; /* per row: index into the config's classes, 255 none */
     float *money[HN_PARTS_MAX];      /* per row, whole units of money; NULL: see fixed_money */
     const double *fixed_money;       /* per class of the config; NaN where it varies */
+    size_t *negative; /* per class: rows whose money came out below 0; it is then not known */
 } hn_consequence_parts;
 
 /* Money of one factor for one row, NaN when it could not be worked out. */

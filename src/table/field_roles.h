@@ -38,6 +38,8 @@
     X(DEPTH_DOWN, "depth_down", DEPTH_DOWN_M, LENGTH, NUMBER)              \
     X(SLOPE, "slope", SLOPE_RECORDED, SLOPE, NUMBER)                       \
     X(FLOW_REQUIRED, "flow_required", FLOW_REQUIRED, FLOW, NUMBER)         \
+    X(PEOPLE, "people", PEOPLE, COUNT, NUMBER)                             \
+    X(FLOW_ADDED, "flow_added", FLOW_ADDED, FLOW, NUMBER)                  \
     X(BEND, "bend", BEND_RECORDED_DEG, ANGLE, NUMBER)                      \
     X(JOINT_OFFSET, "joint_offset", OFFSET_PCT, PERCENT, NUMBER)           \
     X(OVALITY, "ovality", OVALITY_PCT, PERCENT, NUMBER)                    \

@@ -66,12 +66,12 @@ done
 command -v ogr2ogr >/dev/null || die "ogr2ogr is not there"
 mkdir -p "$scratch"
 figures=$scratch/figures.$$
-judging=$scratch/judging.$$
-surveys=$scratch/surveys.$$
-trap 'rm -f "$figures" "$judging" "$surveys" "$scratch"/time.$$ "$scratch"/log.$$' EXIT
+judging=$scratch/judging.$$ nearby=$scratch/nearby.$$ surveys=$scratch/surveys.$$
+trap 'rm -f "$figures" "$judging" "$nearby" "$surveys" "$scratch"/time.$$ "$scratch"/log.$$' EXIT
 trap 'exit 130' INT TERM
 : >"$figures"
 : >"$judging"
+: >"$nearby"
 : >"$surveys"
 
 machine() {
@@ -140,6 +140,10 @@ whole_job() { # count round folder
         "$haunch" run "$3/plan.yaml" --threads "$threads" --timings
     sed -n 's/^ *of it design and cost .* processor *\([0-9.]*\) s.*/\1/p' "$scratch/log.$$" |
         awk -v count="$1" '{ printf "%d %.3f\n", count, 1e6 * $1 / count }' >>"$judging"
+    sed -n 's/^nearness .* processor *\([0-9.]*\) s.*/\1/p' "$scratch/log.$$" |
+        awk -v count="$1" -v things="$(rows_of "$3/context.gpkg" road) roads, \
+$(rows_of "$3/context.gpkg" water) rivers, $(rows_of "$3/context.gpkg" hospital) hospitals" \
+            '{ printf "%d %.3f %s\n", count, $1, things }' >>"$nearby"
 }
 
 # Tables of inspections and observations beside the network, and a plan that reads them.
@@ -346,4 +350,13 @@ sort -n -k1,1 -k2,2 "$judging" | awk '
     function print_it() {
         printf "Design and cost of all methods, %d sewers: %.2f microseconds of one thread a sewer (median).\n",
             count, figure[int((n + 1) / 2)]
+    }'
+# Processor time of the whole stage, reading of the layers included.
+sort -n -k1,1 -k2,2 "$nearby" | awk '
+    $1 != count { if (count) print_it(); count = $1; n = 0 }
+    { figure[++n] = $2; $1 = $2 = ""; things = $0 }
+    END { if (count) print_it() }
+    function print_it() {
+        printf "Nearness, %d sewers to%s: %.2f s of one thread (median).\n", count, substr(things, 2),
+            figure[int((n + 1) / 2)]
     }'

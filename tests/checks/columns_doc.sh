@@ -131,6 +131,8 @@ observation_report run/tables_observations.c report_columns
 options options/options_view.c columns
 quantities options/quantities_view.c columns
 score_parts consequence/score_view.c columns
+scheme_parts consequence/scheme_view.c columns
+matrix run/tables_matrix.c matrix_columns
 unfunded programme/programme_views.c unfunded_columns
 programme_year run/tables_programme.c year_columns
 programme_period run/tables_programme.c period_columns

@@ -48,7 +48,7 @@ typedef struct check_family {
 extern const check_family check_section, check_capacity;
 extern const check_family check_structural, check_wall_matrix, check_economics;
 extern const check_family check_grading;
-extern const check_family check_deterioration, check_panel;
+extern const check_family check_deterioration, check_panel, check_risk;
 extern const check_family *const check_families[]; /* ends with NULL */
 
 /* Cell of a column by its exact header; "" when there is no such column. */

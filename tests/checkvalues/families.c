@@ -5,5 +5,6 @@
 const check_family *const check_families[] = {
     &check_section,       &check_capacity,  &check_structural,
     &check_wall_matrix,   &check_economics, &check_grading,
-    &check_deterioration, &check_panel,     NULL,
+    &check_deterioration, &check_panel,     &check_risk,
+    NULL,
 };

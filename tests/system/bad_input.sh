@@ -137,6 +137,37 @@ context "from: south.gpkg, search_m: 50"
 runs "context layer in another hemisphere"
 check_sql "context layer in another hemisphere: said" "$result" "1|0" \
     "SELECT count(*), (SELECT count(near_rail_m) FROM segments) FROM data_issues WHERE rule = 'context_far_away'"
+# straight in another CRS is not straight here: 300 m bend by some 2 mm
+for crs in EPSG:4326 EPSG:25833 EPSG:3035; do
+    ogr2ogr -f GPKG other_crs.gpkg rail.gpkg rail -t_srs $crs -segmentize 5 >"$out" 2>"$err"
+    context "from: other_crs.gpkg, search_m: 50"
+    runs "context layer in $crs"
+    check_sql "context layer in $crs: distances" "$result" "3.00|0.00" "SELECT
+        (SELECT printf('%.2f', near_rail_m) FROM segments WHERE segment_id = 'P1'),
+        (SELECT printf('%.2f', near_rail_m) FROM segments WHERE segment_id = 'P2')"
+    rm -f other_crs.gpkg
+done
+# A bow tie around P6, an area without points, a ring that does not end where it begins
+# (its open leg runs beside P1), one without a place, one of two points, one that is sound.
+cat >areas.csv <<'CSV'
+WKT,N
+"POLYGON ((400190 6051990,400270 6052060,400270 6051990,400190 6052060,400190 6051990))",1
+"POLYGON EMPTY",2
+"POLYGON ((399990 6052002,399990 6052100,400060 6052100,400060 6052002))",3
+"POLYGON ((nan nan,400060 6052100,400060 6052002,nan nan))",4
+"POLYGON ((400000 6051990,400010 6051990,400000 6051990))",5
+"POLYGON ((400090 6052050,400110 6052050,400110 6052070,400090 6052070,400090 6052050))",6
+CSV
+ogr2ogr -f GPKG areas.gpkg areas.csv -nln zone -nlt POLYGON -a_srs EPSG:25832 -oo KEEP_GEOM_COLUMNS=NO >"$out" 2>"$err"
+context "from: areas.gpkg, search_m: 50"
+runs "context areas that are broken"
+check_sql "context areas that are broken: said" "$result" "context_area_mended|2 areas
+context_ring_closed|1 rings
+context_shape_unusable|2 of 6 features" "SELECT rule, value FROM data_issues WHERE field = 'context.rail' ORDER BY 1"
+check_sql "context areas that are broken: distances all the same" "$result" "2.0|0.0|0.0" "SELECT
+    (SELECT printf('%.1f', near_rail_m) FROM segments WHERE segment_id = 'P1'),
+    (SELECT printf('%.1f', near_rail_m) FROM segments WHERE segment_id = 'P5'),
+    (SELECT printf('%.1f', near_rail_m) FROM segments WHERE segment_id = 'P6')"
 context "from: rail.csv, search_m: 50"
 refused 3 "context layer without CRS" context.rail rail.csv "coordinate system"
 context "from: insp.csv, search_m: 50"

@@ -205,6 +205,20 @@ told_by_check "consequence condition" consequence 's/near_rail_m <= /near_rail_m
 told_by_check "quality rule" quality_rules 's/depth_m > 25/depth_m >> > 25/' "quality rules, rule" depth_unlikely
 with_config consequence '$d'
 refused 2 "factor without its last class" consequence.csv
+with_config consequence 's/,120000,/,-120000,/'
+refused 2 "negative money" consequence.csv money "-120000 is negative"
+with_config scoring 's/,0.6,2,/,0.5,2,/'
+sed -i 's/^programme:/risk: {scheme: additive}\nprogramme:/' "$town/plan.yaml"
+refused 2 "weights that do not add up" scoring.csv "side likelihood add up to 0.9" "column times"
+with_config scoring 's/structural_grade_now >= 1/structural_grade_no >= 1/'
+sed -i 's/^programme:/risk: {scheme: additive}\nprogramme:/' "$town/plan.yaml"
+refused 2 "condition of a points scheme" "scoring, factor structural condition" structural_grade_no
+with_config consequence 's/5000 + 5000 \* depth_m/5000 * (depth_m - 2.6)/'
+restore_out
+expect_exit 0 "money that comes out negative" run_town
+check_sql "money that comes out negative: said, and not known" "$town/out/result.gpkg" \
+    "repair depth, less than 3 m: 3 segments|0" "SELECT value, (SELECT count(*) FROM segments WHERE
+    consequence_money < 0) FROM data_issues WHERE rule = 'consequence_negative'"
 with_config methods '2s/Cured/C\xffred/'
 restore_out
 expect_exit_0_or_2 "table in another encoding"

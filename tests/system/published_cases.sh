@@ -7,7 +7,8 @@ need_tools python3
 
 export PYTHONDONTWRITEBYTECODE=1
 tab=$(printf '\t')
-for case in cost_chain size_programme rising_bids lives limits grading infiltration; do
+for case in cost_chain size_programme rising_bids lives limits grading points_table infiltration \
+    segment_scores site_factors additive_score; do
     expect_exit 0 "published case $case" python3 "$source/tests/system/cases/$case.py" \
         "$haunch" "$source/config" "$scratch/$case"
     check_has "published case $case compares something" "$tab" "$out"

@@ -15,7 +15,7 @@
 
 #include "test_util.h"
 
-enum { FILES = 18, PATH_ROOM = 512 };
+enum { FILES = 19, PATH_ROOM = 512 };
 
 static const char *const file_names[FILES] = {
 #define NAME_TEXT(name) #name,
@@ -136,7 +136,7 @@ static void the_shipped_tables_load(void **state)
     hn_arena arena = {0};
     const hn_config c = load_shipped(&arena);
     assert_int_equal(c.method_count, 13);
-    assert_int_equal(c.file_count, 16);
+    assert_int_equal(c.file_count, 17);
     assert_true(c.rule_count > 100 && c.rule_count <= HN_MAX_RULES);
     assert_true(c.prices_invented);
     assert_int_equal(c.override_count, 0);
@@ -523,6 +523,57 @@ static void the_last_class_of_a_factor_takes_all(void **state)
                   "the classes of factor \"rail\" do not stand together", "");
 }
 
+#define SCORING "side,factor,class,condition,points,weight,times,source\n"
+
+static void weights_of_a_side_add_up_to_1_or_to_100(void **state)
+{
+    static const char *const whole[] = {
+        SCORING "likelihood,a,x,1,5,0.6,,s\nlikelihood,b,x,1,5,0.4,,s\nlikelihood,c,x,1,2,,,s\n",
+        SCORING "likelihood,a,x,1,5,60,,s\nlikelihood,b,x,1,5,40,,s\nlikelihood,c,x,1,2,,,s\n"};
+
+    (void)state;
+    for (size_t i = 0; i < 2; i++) {
+        hn_arena arena = {0};
+        hn_config c;
+        hn_error err;
+
+        if (load_with("scoring", whole[i], &c, &arena, &err) != HN_OK)
+            fail_msg("%s", err.message);
+        assert_close(c.score_factors[0].weight, 0.6, 1e-12);
+        assert_close(c.score_factors[1].weight, 0.4, 1e-12);
+        assert_true(isnan(c.score_factors[2].weight));
+        hn_arena_clear(&arena);
+    }
+    expect_message("scoring",
+                   SCORING "likelihood,a,x,1,5,0.6,,s\nlikelihood,b,x,1,5,0.3,,s\n",
+                   "the weights on the side likelihood add up to 0.9", "the column times");
+    expect_message("scoring", SCORING "consequence,a,x,1,5,60,,s\nlikelihood,b,x,1,5,40,,s\n",
+                   "the weights on the side likelihood add up to 40", "add up to 1, or to 100");
+    expect_message("scoring", SCORING "likelihood,a,x,1,5,0,,s\n", "add up to 0", "");
+    expect_message("scoring", SCORING "likelihood,a,x,1,5,-1,,s\n", "row 2, column weight", "");
+}
+
+static void a_points_factor_stands_together_with_one_weight(void **state)
+{
+    (void)state;
+    expect_message("scoring", SCORING "likelihood,a,x,depth_m > 1,5,1,,s\n",
+                   "the last class of factor \"a\" must have the condition 1", "not known");
+    expect_message("scoring",
+                   SCORING "likelihood,a,x,1,5,,,s\nconsequence,a,y,1,5,,,s\n",
+                   "do not stand together, on one side", "");
+    expect_message("scoring",
+                   SCORING "likelihood,a,x,depth_m > 1,5,1,,s\nlikelihood,a,y,1,5,0.5,,s\n",
+                   "row 3, column weight: 0.5 differs", "leave it blank");
+    expect_message("scoring", SCORING "risk,a,x,1,5,,,s\n", "column side", "");
+}
+
+static void money_is_never_negative(void **state)
+{
+    (void)state;
+    expect_spoilt("consequence", ",120000,", ",-120000,",
+                  "column money: -120000 is negative", "0 or more");
+}
+
 static void a_quality_rule_has_a_condition_or_a_check(void **state)
 {
     (void)state;
@@ -633,6 +684,9 @@ int main(void)
         cmocka_unit_test(a_placeholder_must_be_a_column),
         cmocka_unit_test(cohorts_are_complete_and_end_with_one_for_all),
         cmocka_unit_test(the_last_class_of_a_factor_takes_all),
+        cmocka_unit_test(weights_of_a_side_add_up_to_1_or_to_100),
+        cmocka_unit_test(a_points_factor_stands_together_with_one_weight),
+        cmocka_unit_test(money_is_never_negative),
         cmocka_unit_test(a_quality_rule_has_a_condition_or_a_check),
         cmocka_unit_test(overrides_are_read_and_checked),
         cmocka_unit_test(running_out_of_memory_is_reported_and_leaks_nothing),

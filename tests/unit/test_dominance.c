@@ -1,10 +1,10 @@
 /* Worse on everything and ranked after: against plain pairs, on random towns. */
-#include <stdio.h>
 #include "property.h"
 
 #include "base/alloc.h"
 #include "risk/risk.h"
 
+#include <stdio.h>
 #include <string.h>
 
 enum { ROWS = 60, PARTS = 6 };

@@ -475,6 +475,33 @@ static void budgets_must_be_amounts_for_every_year(void **state)
 #undef P
 }
 
+static void a_points_scheme_says_how_it_is_put_together(void **state)
+{
+    hn_plan *plan = accepted(GOOD "risk: {scheme: matrix, likelihood: {most: 10, class_from: [2, "
+                                  "4.5]}, consequence: {combine: product, class_from: [1]}}\n");
+
+    (void)state;
+    assert_int_equal(plan->risk_scheme, HN_SCHEME_MATRIX);
+    assert_int_equal(plan->side[HN_LIKELIHOOD].limits, 2);
+    assert_close(plan->side[HN_LIKELIHOOD].class_from[1], 4.5, 0);
+    assert_close(plan->side[HN_LIKELIHOOD].most, 10, 0);
+    assert_true(isnan(plan->side[HN_LIKELIHOOD].least));
+    assert_int_equal(plan->side[HN_CONSEQUENCE].combine, HN_COMBINE_PRODUCT);
+    hn_plan_free(plan);
+    plan = accepted(GOOD);
+    assert_int_equal(plan->risk_scheme, HN_SCHEME_MONEY);
+    hn_plan_free(plan);
+    refused(GOOD "risk: {scheme: sum}\n", "10:16", "`sum`", "money additive");
+    refused(GOOD "risk: {scheme: matrix, likelihood: {class_from: [2]}}\n", "10:7",
+            "risk.consequence has no classes", "class_from");
+    refused(GOOD "risk: {scheme: additive, likelihood: {class_from: [2, 2]}}\n", "10:55",
+            "not a rising list", "upper class");
+    refused(GOOD "risk: {scheme: additive, likelihood: {least: 2, most: 1}}\n", "10:38",
+            "least is above most", "smaller");
+    refused(HEAD NETWORK OUTPUT "programme: {budgets: [1], priority: score}\n", "9:37",
+            "there is no points scheme", "risk: {scheme");
+}
+
 static void defaults_cannot_stand_for_observations(void **state)
 {
     (void)state;
@@ -737,6 +764,7 @@ int main(void)
         cmocka_unit_test(values_must_be_ones_that_the_role_can_take),
         cmocka_unit_test(patterns_must_be_of_use),
         cmocka_unit_test(budgets_must_be_amounts_for_every_year),
+        cmocka_unit_test(a_points_scheme_says_how_it_is_put_together),
         cmocka_unit_test(defaults_cannot_stand_for_observations),
         cmocka_unit_test(sources_must_have_the_right_form),
         cmocka_unit_test(a_long_value_is_shortened_in_the_message),

@@ -75,15 +75,34 @@ class Case:
         write(self.path("pipe_sizes.csv"), ["inside_mm", "outside_mm", "source"],
               [(repr(size), repr(size * 1.15), "the published case") for size in inside_mm])
 
-    def network(self, sewers, unit_m):
-        """sewers: id, width, length, group; widths and lengths in the plan's units."""
+    def network(self, sewers, unit_m, more=(), values=()):
+        """sewers: id, width, length, group; widths and lengths in the plan's units. more:
+        names of further columns; values: a list of their values for each sewer."""
         north, rows = 6000000.0, []
         for i, (name, width, length, group) in enumerate(sewers):
             start, north = north, north + length * unit_m * GRID_SCALE
             line = f"LINESTRING (500000 {start:.6f},500000 {north:.6f})"
-            rows.append((line, name, f"M{i}", f"M{i + 1}", width, length, group))
-        write(self.path("network.csv"), ["WKT", "ID", "UP", "DOWN", "WIDTH", "LENGTH", "GROUP"],
-              rows)
+            rows.append((line, name, f"M{i}", f"M{i + 1}", width, length, group,
+                         *(values[i] if values else ())))
+        write(self.path("network.csv"), ["WKT", "ID", "UP", "DOWN", "WIDTH", "LENGTH", "GROUP",
+                                         *more], rows)
+
+    def scheme(self, result):
+        """Recomputes every score from scheme_parts, which must give it to the last digit."""
+        wrong = []
+        for name, total in result.execute("SELECT segment_id, score FROM segments").fetchall():
+            sides = {"likelihood": [], "consequence": []}
+            for side, acts, score in result.execute(
+                    "SELECT side, acts, score FROM scheme_parts WHERE segment_id = ?", (name,)):
+                held = sides[side]
+                held[:] = [score if not held else
+                           held[0] + score if acts == "adds" else held[0] * score]
+            columns = result.execute("SELECT score_likelihood, score_consequence FROM segments "
+                                     "WHERE segment_id = ?", (name,)).fetchone()
+            again = [round(sides[side][0], 6) if sides[side] else 0.0 for side in sides]
+            if again != list(columns):
+                wrong.append((name, again, columns))
+        show(f"{self.name}: scores that are not made of their parts", [], wrong)
 
     def run(self, **money):
         """Runs the plan with these values of its block `money`; opens the result."""
