@@ -12,6 +12,7 @@ void hn_tables_make(const hn_state *state, double project_cost, hn_tables *table
     hn_tables_reconciliation(state, project_cost, tables);
     hn_tables_observations(state, tables);
     hn_tables_log(state, tables);
+    hn_tables_sensitivity(state, tables);
 }
 
 void hn_tables_clear(hn_tables *tables)

@@ -17,7 +17,8 @@ typedef enum hn_table_id {
     HN_TABLE_ASSUMPTIONS,
     HN_TABLE_OVERRIDES,
     HN_TABLE_RUN_LOG,
-    HN_TABLE_OBSERVATION_REPORT, /* last: only with observations */
+    HN_TABLE_OBSERVATION_REPORT, /* only with observations */
+    HN_TABLE_SENSITIVITY,        /* only where the run varies */
     HN_TABLE_COUNT
 } hn_table_id;
 
@@ -37,6 +38,7 @@ void hn_tables_totals(const hn_state *state, hn_tables *tables);
 void hn_tables_coverage(const hn_state *state, hn_tables *tables);
 void hn_tables_reconciliation(const hn_state *state, double project_cost, hn_tables *tables);
 void hn_tables_observations(const hn_state *state, hn_tables *tables);
+void hn_tables_sensitivity(const hn_state *state, hn_tables *tables);
 void hn_tables_log(const hn_state *state, hn_tables *tables);
 
 #endif

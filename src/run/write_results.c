@@ -7,9 +7,11 @@
 #include "report/observation_views.h"
 #include "report/segment_views.h"
 #include "run/manifest.h"
+#include "run/sensitivity.h"
 #include "run/source_hash.h"
 #include "run/summary.h"
 #include "run/tables.h"
+#include "run/tables_sensitivity.h"
 #include "table/view_units.h"
 #include "write/result_writer.h"
 
@@ -28,6 +30,7 @@ typedef struct result_set {
     hn_score_view scores;
     hn_observation_views observations;
     hn_tables tables;
+    hn_rank_view ranks;
     const hn_view *views[VIEWS_MAX];
     const uint32_t *sheet_rows[VIEWS_MAX]; /* NULL: as they lie */
     size_t count;
@@ -172,10 +175,15 @@ static hn_status add_views(hn_state *s, result_set *r, hn_error *err)
     for (int i = 0; i < HN_TABLE_COUNT; i++) {
         const hn_view *view;
 
-        if (i == HN_TABLE_OBSERVATION_REPORT && !s->plan->observation_count)
+        if ((i == HN_TABLE_OBSERVATION_REPORT && !s->plan->observation_count) ||
+            (i == HN_TABLE_SENSITIVITY && !hn_sensitivity_is_on(s)))
             continue;
         HN_TRY(hn_grid_view(&r->tables.grid[i], &view, err));
         HN_TRY(add_view(s, r, view, err));
+    }
+    if (hn_sensitivity_is_on(s)) {
+        hn_rank_view_make(s, r->segments.by_priority, &r->ranks);
+        HN_TRY(add_view(s, r, &r->ranks.view, err));
     }
 out:
     return rc;
@@ -204,6 +212,10 @@ static hn_status write_views(hn_state *s, result_set *r, hn_error *err)
                            .progress_context = s};
     hn_status rc = HN_OK;
 
+    if (hn_sensitivity_is_on(s)) {
+        spec.write_more = hn_tornado_write;
+        spec.more_context = s;
+    }
     spec.lineage = hn_manifest_lineage(s, &r->arena);
     spec.manifest_json = hn_manifest_json(s, &r->arena);
     HN_TRY_ALLOC(spec.lineage);
