@@ -27,9 +27,54 @@ typedef struct outlook_job {
     uint8_t rule_cohort[256]; /* rule number -> cohort */
     double mean[256][HN_DRIVERS][HN_GRADES]; /* cohort mean, for segments without data */
     double all[HN_DRIVERS][HN_GRADES];
+    uint8_t asked[STEPS]; /* steps that somebody will look up */
 } outlook_job;
 
+static size_t step_of(double years)
+{
+    double step = floor(years * STEPS_PER_YEAR + 0.5);
+
+    return step >= STEPS ? STEPS - 1 : step > 0.0 ? (size_t)step : 0;
+}
+
+/* From the day that is known to year 0 of the outlook, the first of the programme. */
+static double wait_of(const outlook_job *job)
+{
+    return job->plan->first_year - job->plan->as_of_year;
+}
+
+static double inspection_age_of(const outlook_job *job, size_t row)
+{
+    const double age = hn_table_derived(job->table, HN_COL_INSPECTION_AGE, row);
+
+    return (isnan(age) ? 0.0 : age) + wait_of(job);
+}
+
+static double age_of(const outlook_job *job, size_t row)
+{
+    return hn_table_derived(job->table, HN_COL_AGE, row) + wait_of(job);
+}
+
+static size_t step_of_year(size_t k)
+{
+    return k * STEPS_PER_YEAR < STEPS ? k * STEPS_PER_YEAR : STEPS - 1;
+}
+
 /* ---- tables per cohort ---- */
+
+/* A town has fewer ages than there are steps: the others need no matrix. */
+static void ask_for_steps(outlook_job *job)
+{
+    for (int k = 0; k < job->plan->horizon_years; k++)
+        job->asked[step_of_year((size_t)k)] = 1;
+    for (size_t row = 0; row < job->table->rows; row++) {
+        const double age = age_of(job, row);
+
+        job->asked[step_of(inspection_age_of(job, row))] = 1;
+        if (!isnan(age))
+            job->asked[step_of(age)] = 1;
+    }
+}
 
 static hn_status tabulate_moves(outlook_job *job, hn_error *err)
 {
@@ -45,7 +90,8 @@ static hn_status tabulate_moves(outlook_job *job, hn_error *err)
         if (!job->chains[i].move)
             return hn_fail(err, HN_ERR_MEMORY, "out of memory");
         for (int s = 0; s < STEPS; s++)
-            hn_chain_matrix(rates, (double)s / STEPS_PER_YEAR, job->chains[i].move[s]);
+            if (job->asked[s])
+                hn_chain_matrix(rates, (double)s / STEPS_PER_YEAR, job->chains[i].move[s]);
     }
     return HN_OK;
 }
@@ -64,8 +110,7 @@ static void tabulate_grade(const outlook_job *job, size_t cohort, int driver, in
                  (size_t)grade) * out->years;
 
     for (size_t k = 0; k < out->years; k++) {
-        size_t step = k * STEPS_PER_YEAR < STEPS ? k * STEPS_PER_YEAR : STEPS - 1;
-        const double *share = chain->move[step][grade];
+        const double *share = chain->move[step_of_year(k)][grade];
         double chance = 0.0;
 
         for (int g = 0; g < HN_GRADES; g++)
@@ -133,13 +178,6 @@ static hn_status find_cohorts(outlook_job *job, int threads, hn_error *err)
 
 /* ---- today's shares ---- */
 
-static size_t step_of(double years)
-{
-    double step = floor(years * STEPS_PER_YEAR + 0.5);
-
-    return step >= STEPS ? STEPS - 1 : step > 0.0 ? (size_t)step : 0;
-}
-
 static const hn_column_id grade_column[HN_DRIVERS] = {
     HN_COL_GRADE_STRUCTURAL, HN_COL_GRADE_SERVICE, HN_COL_GRADE_TIGHTNESS};
 
@@ -205,17 +243,13 @@ static void fill_rows(void *context, size_t begin, size_t end, int worker)
 {
     outlook_job *job = context;
     hn_table *t = job->table;
-    /* year 0 of the outlook is the first year of the programme */
-    const double wait = job->plan->first_year - job->plan->as_of_year;
 
     (void)worker;
     for (size_t i = begin; i < end; i++) {
-        double inspection_age = hn_table_derived(t, HN_COL_INSPECTION_AGE, i);
-        double age, share[HN_GRADES];
+        const double inspection_age = inspection_age_of(job, i), age = age_of(job, i);
+        double share[HN_GRADES];
         int known;
 
-        inspection_age = (isnan(inspection_age) ? 0.0 : inspection_age) + wait;
-        age = hn_table_derived(t, HN_COL_AGE, i) + wait;
         for (int d = 0; d < HN_DRIVERS; d++) {
             known = shares_today(job, i, d, age, inspection_age, share);
             store_shares(job, i, d, share);
@@ -329,6 +363,7 @@ hn_status hn_condition_outlook(hn_table *table, const hn_plan *plan, int threads
     if (plan->config.cohort_count > COHORTS_MAX)
         HN_TRY(hn_fail(err, HN_ERR_PLAN, "deterioration: more than %d cohorts", COHORTS_MAX));
     HN_TRY(want_columns(job, err));
+    ask_for_steps(job);
     HN_TRY(tabulate_moves(job, err));
     HN_TRY(tabulate_years(job, err));
     HN_TRY(find_cohorts(job, threads, err));

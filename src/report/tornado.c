@@ -22,7 +22,10 @@ typedef struct picture {
     hn_out *out;
     size_t rows;
     double bottom;
-    double moved_end, pct_end; /* at the ends of the axes */
+    struct scale {
+        double end; /* at either end of the axis */
+        int steps;  /* from the middle to there */
+    } moved, pct;
 } picture;
 
 static void put(picture *p, const char *format, ...) HN_PRINTF(2, 3);
@@ -65,6 +68,14 @@ static double nice_step(double value, int steps)
     return 10.0 * power;
 }
 
+/* Two steps or three, whichever leaves less room empty. */
+static struct scale scale_of(double greatest)
+{
+    const double two = 2.0 * nice_step(greatest, 2), three = 3.0 * nice_step(greatest, 3);
+
+    return three < two ? (struct scale){three, 3} : (struct scale){two, 2};
+}
+
 static void find_ends(picture *p)
 {
     double moved = 0.0, pct = 0.0;
@@ -78,18 +89,18 @@ static void find_ends(picture *p)
             moved = fmax(moved, in_units(p, side->moved_m));
             pct = fmax(pct, fabs(side->avoided_pct));
         }
-    p->moved_end = 2.0 * nice_step(moved, 2);
-    p->pct_end = 2.0 * nice_step(pct, 2);
+    p->moved = scale_of(moved);
+    p->pct = scale_of(pct);
 }
 
 /* ---- axes ---- */
 
-static void put_tick(picture *p, double x, double value, int is_signed, const char *after)
+static void put_tick(picture *p, double x, double value, int is_signed)
 {
     put(p, "<line x1=\"%.1f\" x2=\"%.1f\" y1=\"%d\" y2=\"%.1f\" stroke=\"#d5d5d5\"/>", x, x, TOP - 4,
         p->bottom);
     put(p, "<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"middle\">", x, p->bottom + 16);
-    put(p, is_signed && value > 0.0 ? "+%g%s" : "%g%s", value, after);
+    put(p, is_signed && value > 0.0 ? "+%g" : "%g", value);
     hn_put_text(p->out, "</text>\n");
 }
 
@@ -101,10 +112,12 @@ static void put_zero(picture *p, int x)
 
 static void put_axes(picture *p)
 {
-    for (int i = -2; i <= 2; i++) {
-        put_tick(p, AXIS_A + i * HALF_A / 2.0, abs(i) * p->moved_end / 2.0, 0, "");
-        put_tick(p, AXIS_B + i * HALF_B / 2.0, i * p->pct_end / 2.0, 1, "");
-    }
+    const int a = p->moved.steps, b = p->pct.steps;
+
+    for (int i = -a; i <= a; i++)
+        put_tick(p, AXIS_A + 1.0 * i * HALF_A / a, abs(i) * p->moved.end / a, 0);
+    for (int i = -b; i <= b; i++)
+        put_tick(p, AXIS_B + 1.0 * i * HALF_B / b, i * p->pct.end / b, 1);
     put(p, "<text x=\"%d\" y=\"%.1f\" text-anchor=\"middle\">length, %s</text>", AXIS_A,
         p->bottom + 34, unit(p));
     put(p, "<text x=\"%d\" y=\"%.1f\" text-anchor=\"middle\">change, %%</text>\n", AXIS_B,
@@ -124,7 +137,7 @@ static void put_bar(picture *p, double axis, double end, double y, double height
 static void put_moved(picture *p, const hn_tornado_side *side, int s, double y)
 {
     const double way = s == 0 ? -1.0 : 1.0;
-    const double end = AXIS_A + way * HALF_A * in_units(p, side->moved_m) / p->moved_end;
+    const double end = AXIS_A + way * HALF_A * in_units(p, side->moved_m) / p->moved.end;
 
     put_bar(p, AXIS_A, end, y, BAR, s);
     put(p, "<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"%s\">", end + way * 5, y + BAR - 3,
@@ -140,7 +153,7 @@ static void put_change(picture *p, const hn_tornado_side *side, int s, double y)
 
     if (isnan(side->avoided_pct))
         return;
-    put_bar(p, AXIS_B, AXIS_B + HALF_B * side->avoided_pct / p->pct_end,
+    put_bar(p, AXIS_B, AXIS_B + HALF_B * side->avoided_pct / p->pct.end,
             y - 1.0 + s * height, height, s);
     hn_put_char(p->out, '\n');
 }

@@ -159,15 +159,18 @@ static void note_ranks(varying *w, const hn_state *v, size_t at)
 static hn_status run_case(varying *w, size_t at, hn_error *err)
 {
     hn_vary_case *c = &w->s->cases[at];
+    const int matters = hn_variation_matters(w->state, c->vary);
     hn_state *v = NULL;
     outcome o = {0};
     hn_status rc = HN_OK;
 
-    HN_TRY(hn_variation_new(w->state, c->vary, c->side, &v, err));
-    HN_TRY(outcome_of(v, &o, err));
-    compare(w, v, &o, &c->effect);
+    if (matters) {
+        HN_TRY(hn_variation_new(w->state, c->vary, c->side, &v, err));
+        HN_TRY(outcome_of(v, &o, err));
+    }
+    compare(w, matters ? v : w->state, matters ? &o : &w->base, &c->effect);
     pthread_mutex_lock(&w->lock);
-    note_ranks(w, v, at);
+    note_ranks(w, matters ? v : w->state, at);
     pthread_mutex_unlock(&w->lock);
 out:
     outcome_clear(&o);

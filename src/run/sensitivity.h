@@ -27,7 +27,10 @@ double hn_sensitivity_moved_m(const hn_sensitivity *sensitivity, size_t vary);
 /* The case of a side; NULL: not varied to there. */
 const hn_vary_case *hn_sensitivity_case(const hn_sensitivity *sensitivity, size_t vary, int side);
 
-/* run/variation.c: a state as it would be with the change, the programme included in
+/* run/variation.c: 0 when no segment of the run rests on the parameter at all, so that
+ * a variation of it is the run itself. */
+int hn_variation_matters(const hn_state *base, size_t vary);
+/* A state as it would be with the change, the programme included in
  * scenario[1]. Free with hn_variation_free. */
 HN_MUST_CHECK hn_status hn_variation_new(const hn_state *base, size_t vary, int side,
                                          hn_state **out, hn_error *err);

@@ -152,6 +152,22 @@ out:
     return rc;
 }
 
+int hn_variation_matters(const hn_state *base, size_t at)
+{
+    const hn_vary *vary = &base->plan->vary[at];
+    const hn_factor_class *class;
+
+    if (vary->what == HN_VARY_DEFAULT)
+        return base->default_used[vary->index] > 0;
+    if (vary->what != HN_VARY_NOT_KNOWN)
+        return 1;
+    class = &base->plan->config.factors[vary->index];
+    for (size_t row = 0; row < base->table->rows; row++)
+        if (base->parts.class_of[class->factor_index][row] == vary->index)
+            return 1;
+    return 0;
+}
+
 hn_status hn_variation_new(const hn_state *base, size_t at, int side, hn_state **out,
                            hn_error *err)
 {
