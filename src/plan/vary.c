@@ -13,12 +13,13 @@
 #include <stdio.h>
 #include <string.h>
 
-static const char *const kinds[] = {"watch", "maintenance", "repair", "lining", "replacement",
-                                    NULL};
+static const char *const kinds[] = {"watch",  "maintenance", "repair",
+                                    "lining", "replacement", NULL};
 static const char *const priorities[] = {"risk", "value", NULL};
-static const char *const groups[] = {
-    "consequence.", "not_known.", "failure.", "deterioration", "discount_pct",
-    "horizon_years", "prices.", "life.", "markups", "budget", "defaults.", "design.", "priority"};
+static const char *const groups[] = {"consequence.", "not_known.",    "failure.",  "deterioration",
+                                     "discount_pct", "horizon_years", "prices.",   "life.",
+                                     "markups",      "budget",        "defaults.", "design.",
+                                     "priority"};
 
 enum { GROUPS = sizeof groups / sizeof groups[0], NAMES_MAX = 512 };
 
@@ -28,8 +29,7 @@ typedef struct making {
     size_t capacity;
 } making;
 
-static hn_status fail(const making *m, const char *column, const char *format, ...)
-    HN_PRINTF(3, 4);
+static hn_status fail(const making *m, const char *column, const char *format, ...) HN_PRINTF(3, 4);
 
 static hn_status fail(const making *m, const char *column, const char *format, ...)
 {
@@ -222,8 +222,8 @@ static hn_status read_sides(const making *m, hn_vary *v)
     case HN_VARY_DISCOUNT:
         return read_values(m, v, plan->discount_pct, 0.0, 30.0, 0);
     case HN_VARY_HORIZON: /* it must reach the end of the programme */
-        return read_values(m, v, plan->horizon_years, plan->first_year - as_of + plan->years,
-                           200.0, 1);
+        return read_values(m, v, plan->horizon_years, plan->first_year - as_of + plan->years, 200.0,
+                           1);
     case HN_VARY_DEFAULT:
         return read_default(m, v);
     case HN_VARY_DESIGN:
@@ -243,8 +243,8 @@ static hn_status add(making *m, hn_vary_what what, int index, const char *group,
 
     if (plan->vary_count == m->capacity)
         return fail(m, "parameter", "more than %zu variations", m->capacity);
-    *v = (hn_vary){.what = what, .index = index, .meaning = m->row->meaning,
-                   .source = m->row->source};
+    *v = (hn_vary){
+        .what = what, .index = index, .meaning = m->row->meaning, .source = m->row->source};
     v->name = hn_arena_printf(&plan->arena, "%s%s", group, name);
     if (!v->name)
         return hn_plan_no_memory(m->r);
@@ -338,9 +338,9 @@ static hn_status add_group(making *m, const char *group)
     for (size_t i = 0; i < count; i++) {
         const int is_any = strcmp(name, "*") == 0;
 
-        if (is_any ? has_own_row(&plan->config, group, names[i]) ||
-                         is_left_out(plan, what, index[i])
-                   : strcmp(name, names[i]) != 0)
+        if (is_any
+                ? has_own_row(&plan->config, group, names[i]) || is_left_out(plan, what, index[i])
+                : strcmp(name, names[i]) != 0)
             continue;
         HN_TRY(add(m, what == HN_VARY_PRICES && index[i] < 0 ? HN_VARY_ITEMS : what, index[i],
                    group, names[i]));

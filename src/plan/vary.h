@@ -10,33 +10,33 @@
 #include "plan/plan.h"
 
 typedef enum hn_vary_what {
-    HN_VARY_CONSEQUENCE,   /* index: factor */
-    HN_VARY_NOT_KNOWN,     /* index: class of a factor that stands in for unknown data */
-    HN_VARY_FAILURE,       /* index: driver */
+    HN_VARY_CONSEQUENCE, /* index: factor */
+    HN_VARY_NOT_KNOWN,   /* index: class of a factor that stands in for unknown data */
+    HN_VARY_FAILURE,     /* index: driver */
     HN_VARY_DETERIORATION,
     HN_VARY_DISCOUNT,
     HN_VARY_HORIZON,
-    HN_VARY_PRICES,        /* index: kind of method */
+    HN_VARY_PRICES, /* index: kind of method */
     HN_VARY_ITEMS,
-    HN_VARY_LIFE,          /* index: kind of method */
+    HN_VARY_LIFE, /* index: kind of method */
     HN_VARY_MARKUPS,
     HN_VARY_BUDGET,
-    HN_VARY_DEFAULT,       /* index: of plan->defaults */
-    HN_VARY_DESIGN,        /* index: of hn_plan_keys */
+    HN_VARY_DEFAULT, /* index: of plan->defaults */
+    HN_VARY_DESIGN,  /* index: of hn_plan_keys */
     HN_VARY_PRIORITY
 } hn_vary_what;
 
 typedef struct hn_vary_side {
-    int is_there;       /* 0: blank, or the plan's own value */
-    double number;      /* factor or value, see hn_vary_what */
-    const char *text;   /* of a default that is a text */
-    const char *shown;  /* "x0.5", "1.5", "sand" */
+    int is_there;      /* 0: blank, or the plan's own value */
+    double number;     /* factor or value, see hn_vary_what */
+    const char *text;  /* of a default that is a text */
+    const char *shown; /* "x0.5", "1.5", "sand" */
 } hn_vary_side;
 
 typedef struct hn_vary {
     hn_vary_what what;
     int index;
-    const char *name;   /* "consequence.rail" */
+    const char *name; /* "consequence.rail" */
     const char *base_shown;
     const char *meaning, *source;
     hn_vary_side side[2]; /* low, high */

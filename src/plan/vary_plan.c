@@ -35,8 +35,8 @@ static int scale_consequence(hn_plan *out, const hn_vary *v, double factor)
     c->factors = copied(out, c->factors, c->factor_class_count, sizeof *c->factors);
     for (size_t i = 0; c->factors && i < c->factor_class_count; i++) {
         hn_factor_class *k = &c->factors[i];
-        const int is_meant = v->what == HN_VARY_CONSEQUENCE ? k->factor_index == v->index
-                                                            : (int)i == v->index;
+        const int is_meant =
+            v->what == HN_VARY_CONSEQUENCE ? k->factor_index == v->index : (int)i == v->index;
 
         if (is_meant)
             k->money = scaled_money(&out->arena, k->money, factor);

@@ -97,8 +97,8 @@ static void find_ends(picture *p)
 
 static void put_tick(picture *p, double x, double value, int is_signed)
 {
-    put(p, "<line x1=\"%.1f\" x2=\"%.1f\" y1=\"%d\" y2=\"%.1f\" stroke=\"#d5d5d5\"/>", x, x, TOP - 4,
-        p->bottom);
+    put(p, "<line x1=\"%.1f\" x2=\"%.1f\" y1=\"%d\" y2=\"%.1f\" stroke=\"#d5d5d5\"/>", x, x,
+        TOP - 4, p->bottom);
     put(p, "<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"middle\">", x, p->bottom + 16);
     put(p, is_signed && value > 0.0 ? "+%g" : "%g", value);
     hn_put_text(p->out, "</text>\n");
@@ -153,8 +153,8 @@ static void put_change(picture *p, const hn_tornado_side *side, int s, double y)
 
     if (isnan(side->avoided_pct))
         return;
-    put_bar(p, AXIS_B, AXIS_B + HALF_B * side->avoided_pct / p->pct.end,
-            y - 1.0 + s * height, height, s);
+    put_bar(p, AXIS_B, AXIS_B + HALF_B * side->avoided_pct / p->pct.end, y - 1.0 + s * height,
+            height, s);
     hn_put_char(p->out, '\n');
 }
 
@@ -237,7 +237,8 @@ static void put_foot(picture *p)
 
 void hn_tornado_draw(const hn_tornado *t, hn_out *out)
 {
-    picture p = {.t = t, .out = out, .rows = t->count < HN_TORNADO_MOST ? t->count : HN_TORNADO_MOST};
+    picture p = {
+        .t = t, .out = out, .rows = t->count < HN_TORNADO_MOST ? t->count : HN_TORNADO_MOST};
 
     p.bottom = TOP + (double)p.rows * ROW + 2;
     find_ends(&p);

@@ -26,10 +26,10 @@ typedef struct hn_tornado_row {
 } hn_tornado_row;
 
 typedef struct hn_tornado {
-    const char *title;    /* of the plan */
-    int first_year, years; /* that are compared */
-    double first_years_m; /* length in them by the plan */
-    int is_us;            /* miles, not kilometres */
+    const char *title;          /* of the plan */
+    int first_year, years;      /* that are compared */
+    double first_years_m;       /* length in them by the plan */
+    int is_us;                  /* miles, not kilometres */
     const hn_tornado_row *rows; /* the greatest first; at most HN_TORNADO_MOST are drawn */
     size_t count;
 } hn_tornado;

@@ -120,7 +120,8 @@ static double money_change(double after, double before)
 static void compare(const varying *w, const hn_state *v, const outcome *o, hn_vary_effect *e)
 {
     const hn_state *base = w->state;
-    const hn_allocation *before = &base->scenario[1].allocation, *after = &v->scenario[1].allocation;
+    const hn_allocation *before = &base->scenario[1].allocation,
+                        *after = &v->scenario[1].allocation;
 
     e->correlation_risk = hn_rank_correlation(w->base.risk, o->risk, base->table->rows);
     e->correlation_priority = hn_rank_correlation(w->base.priority, o->priority, base->table->rows);
@@ -139,8 +140,8 @@ static void note_ranks(varying *w, const hn_state *v, size_t at)
     for (size_t row = 0; row < v->table->rows; row++) {
         const int32_t rank = HN_I32(v->table, PRIORITY)[row];
 
-        if (rank < s->best[row] || (rank == s->best[row] && at < s->best_case[row] &&
-                                    s->best_case[row] != UINT16_MAX)) {
+        if (rank < s->best[row] ||
+            (rank == s->best[row] && at < s->best_case[row] && s->best_case[row] != UINT16_MAX)) {
             s->best[row] = rank;
             s->best_case[row] = (uint16_t)at;
         }
@@ -149,8 +150,7 @@ static void note_ranks(varying *w, const hn_state *v, size_t at)
             s->worst[row] = rank;
             s->worst_case[row] = (uint16_t)at;
         }
-        s->in_first_years[row] =
-            (uint16_t)(s->in_first_years[row] + is_early(w->state, v, row));
+        s->in_first_years[row] = (uint16_t)(s->in_first_years[row] + is_early(w->state, v, row));
     }
 }
 
@@ -312,8 +312,7 @@ static hn_status add_texts(hn_state *state, hn_error *err)
         for (int side = 0; side < 2 && plan->vary[i].what == HN_VARY_DEFAULT; side++) {
             const char *text = plan->vary[i].side[side].text;
 
-            if (text &&
-                hn_text_pool_add(state->table->texts, text, strlen(text)) == UINT32_MAX)
+            if (text && hn_text_pool_add(state->table->texts, text, strlen(text)) == UINT32_MAX)
                 return hn_fail(err, HN_ERR_MEMORY, "out of memory");
         }
     return HN_OK;

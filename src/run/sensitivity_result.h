@@ -8,7 +8,7 @@
 /* What a variation changed, against the run. Sums leave out what is not known. */
 typedef struct hn_vary_effect {
     double correlation_risk, correlation_priority; /* NaN: there is no order */
-    size_t entering, leaving; /* segments of the first years */
+    size_t entering, leaving;                      /* segments of the first years */
     double entering_m, leaving_m;
     double loss_change;    /* expected loss of the next year, money a year */
     double cost_change;    /* of the programme, money */
@@ -24,10 +24,10 @@ typedef struct hn_vary_case {
 
 typedef struct hn_sensitivity {
     size_t count;
-    hn_vary_case *cases;   /* in the order of the plan */
-    uint16_t *by_effect;   /* parameters of plan->vary, the greatest effect first */
+    hn_vary_case *cases; /* in the order of the plan */
+    uint16_t *by_effect; /* parameters of plan->vary, the greatest effect first */
     size_t parameters;
-    double first_years_m;  /* length in the first years of the run itself */
+    double first_years_m;       /* length in the first years of the run itself */
     double loss, cost, avoided; /* of the run itself */
     /* per row, by the column priority */
     int32_t *best, *worst;

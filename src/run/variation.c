@@ -55,8 +55,7 @@ static hn_status copy_column(hn_table *t, const hn_table *base, hn_column_id id,
 
     t->column[id] = NULL;
     HN_TRY(hn_table_want(t, id, err));
-    memcpy(t->column[id], base->column[id],
-           t->rows * hn_kind_size(hn_column_definition(id)->kind));
+    memcpy(t->column[id], base->column[id], t->rows * hn_kind_size(hn_column_definition(id)->kind));
 out:
     return rc;
 }
@@ -168,8 +167,7 @@ int hn_variation_matters(const hn_state *base, size_t at)
     return 0;
 }
 
-hn_status hn_variation_new(const hn_state *base, size_t at, int side, hn_state **out,
-                           hn_error *err)
+hn_status hn_variation_new(const hn_state *base, size_t at, int side, hn_state **out, hn_error *err)
 {
     const hn_vary *vary = &base->plan->vary[at];
     const int first = first_stage(vary->what);

@@ -143,6 +143,8 @@ reconciliation run/tables_reconciliation.c columns
 assumptions run/tables_log.c assumption_columns
 overrides run/tables_log.c override_columns
 run_log run/tables_log.c log_columns
+sensitivity run/tables_sensitivity.c sensitivity_columns
+rank_sensitivity run/tables_sensitivity.c rank_columns
 VIEWS
 }
 

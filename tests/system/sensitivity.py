@@ -20,9 +20,23 @@ def rows(result, statement):
     return data.execute(statement).fetchall()
 
 
-def mean_ranks(values):
-    """Falling; None last; equal ones share their mean rank."""
-    key = [math.inf if v is None else -v for v in values]
+def falling(value):
+    return math.inf if value is None else -value
+
+
+def by_risk(row):
+    return falling(row["loss"])
+
+
+def by_value(row):
+    """What has a value first; what has none by its loss."""
+    if row["value"] is None:
+        return (1, falling(row["loss"]))
+    return (0, falling(row["value"]))
+
+
+def mean_ranks(key):
+    """Rising; equal ones share their mean rank."""
     order = sorted(range(len(key)), key=key.__getitem__)
     out = [0.0] * len(key)
     i = 0
@@ -149,19 +163,19 @@ def compare(base, other, parameter, side):
         return
     row = found[0]
     what = f"{parameter} {row['value']}: "
-    columns = ("SELECT segment_id, expected_loss_per_year AS loss, priority, year, length_m, method "
+    columns = ("SELECT segment_id, expected_loss_per_year AS loss, priority, year, length_m, method, "
+               "loss_avoided_per_cost AS value "
                "FROM segments ORDER BY segment_id")
     a, b = rows(base, columns), rows(other, columns)
     first = rows(base, "SELECT min(year) AS y FROM programme_year")[0]["y"]
     years = row["first_years"]
     say(what + "correlation of the rank by risk",
-        spearman([r["loss"] for r in a], [r["loss"] for r in b]),
+        spearman([by_risk(r) for r in a], [by_risk(r) for r in b]),
         row["rank_correlation_risk"], 1e-9)
-    if parameter == "priority" or all(r["loss"] == s["loss"] for r, s in zip(a, b)):
-        # ties are broken by id: a few of them move the value a little
-        say(what + "correlation of the priority",
-            spearman([-r["priority"] for r in a], [-r["priority"] for r in b]),
-            row["rank_correlation_priority"], 2e-3)
+    rule = by_value if parameter == "priority" else by_risk
+    say(what + "correlation of the priority",
+        spearman([by_risk(r) for r in a], [rule(r) for r in b]),
+        row["rank_correlation_priority"], 1e-9)
     entering = [r for r, s in zip(a, b) if early(s, first, years) and not early(r, first, years)]
     leaving = [r for r, s in zip(a, b) if early(r, first, years) and not early(s, first, years)]
     say(what + "segments that enter", len(entering), row["entering_segments"], 0)
@@ -207,7 +221,7 @@ def parts(base):
         total = sum(other[i] - loss[i] for i in ids)
         say(what + "change of the expected loss", total, row["expected_loss_change"],
             1.0 + 5e-4 * abs(total))  # parts are rounded to whole money, twice in the run
-        say(what + "correlation", spearman([loss[i] for i in ids], [other[i] for i in ids]),
+        say(what + "correlation", spearman([falling(loss[i]) for i in ids], [falling(other[i]) for i in ids]),
             row["rank_correlation_risk"], 5e-6)
     say("factors varied, both sides", 24, len(table), 0)
 
