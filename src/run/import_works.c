@@ -167,12 +167,13 @@ static hn_status read_works(hn_state *s, hn_error *err)
     hn_source_note *note = hn_state_note_source(s, &s->plan->works);
     hn_status rc = HN_OK;
 
-    s->works_are_read = 1;
+    s->works = hn_alloc(1, sizeof *s->works);
+    HN_TRY_ALLOC(s->works);
     HN_TRY(hn_role_table_read(&s->plan->works, hn_works_roles, hn_works_role_count,
                               HN_ROLE_NO_GEOMETRY, NULL, s->threads, s->table->texts, &s->issues,
-                              &s->works, err));
+                              s->works, err));
     if (note)
-        note->rows_read = note->rows_kept = s->works.rows;
+        note->rows_read = note->rows_kept = s->works->rows;
 out:
     return rc;
 }
@@ -188,23 +189,31 @@ static works roles_of(const hn_role_table *table)
                    table->rows};
 }
 
+void hn_works_forget(hn_state *s)
+{
+    if (s->works)
+        hn_role_table_clear(s->works);
+    hn_free(s->works);
+    s->works = NULL;
+}
+
 hn_status hn_import_works(hn_state *s, hn_error *err)
 {
     hn_status rc = HN_OK;
 
-    if (s->plan->has_works && !s->works_are_read)
+    if (s->plan->has_works && !s->works)
         HN_TRY(read_works(s, err));
-    s->commitments =
-        hn_alloc(s->works.rows + s->plan->config.override_count, sizeof *s->commitments);
+    s->commitments = hn_alloc((s->works ? s->works->rows : 0) + s->plan->config.override_count,
+                              sizeof *s->commitments);
     HN_TRY_ALLOC(s->commitments);
-    if (s->plan->has_works) {
-        const works w = roles_of(&s->works);
+    if (s->works) {
+        const works w = roles_of(s->works);
 
         HN_TRY(use_works(s, &w, err));
     }
     HN_TRY(hn_overrides_add_years(s, err));
 out:
     if (!s->varies_from && !hn_sensitivity_is_on(s))
-        hn_role_table_clear(&s->works);
+        hn_works_forget(s);
     return rc;
 }

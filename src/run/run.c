@@ -2,6 +2,7 @@
 
 #include "base/alloc.h"
 #include "base/parallel.h"
+#include "run/import.h"
 #include "run/previous_result.h"
 #include "run/rules_check.h"
 #include "run/sensitivity.h"
@@ -40,7 +41,7 @@ void hn_state_free(hn_state *s)
     for (size_t i = 0; s->default_filled && i < s->plan->default_count; i++)
         hn_free(s->default_filled[i]);
     hn_free(s->default_filled);
-    hn_role_table_clear(&s->works);
+    hn_works_forget(s);
     hn_sensitivity_clear(&s->sensitivity);
     hn_free(s->override_state);
     hn_plan_free(s->plan);

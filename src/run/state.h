@@ -10,7 +10,6 @@
 #include "plan/plan.h"
 #include "programme/programme.h"
 #include "read/network_source.h"
-#include "read/role_table.h"
 #include "risk/risk.h"
 #include "run/run.h"
 #include "run/sensitivity_result.h"
@@ -71,8 +70,7 @@ typedef struct hn_state {
     hn_loss loss;
     hn_options *judged;
     hn_rank_stats ranks;
-    hn_role_table works; /* as read; kept for the variations only */
-    int works_are_read;
+    struct hn_role_table *works; /* as read; kept for the variations only, else NULL */
     hn_commitment *commitments;
     size_t commitment_count;
     hn_scenario scenario[HN_SCENARIOS]; /* scenario 1 is the plan itself */
