@@ -181,13 +181,13 @@ hn_status hn_variation_new(const hn_state *base, size_t at, int side, hn_state *
         forget_results(v, first);
         v->plan = plan;
         v->table = NULL;
+        v->varies_from = first; /* says what is its own to free */
     }
     if (!v || !plan) {
         if (!v)
             hn_free(plan);
         return hn_fail(err, HN_ERR_MEMORY, "out of memory");
     }
-    v->varies_from = first;
     HN_TRY(hn_vary_plan(base->plan, vary, side, plan, err));
     HN_TRY(share_table(base, v, first, err));
     HN_TRY(hn_issue_list_init(&v->issues, err));
