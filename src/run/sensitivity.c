@@ -5,6 +5,7 @@
 #include "base/radix.h"
 #include "plan/vary.h"
 #include "risk/rank_correlation.h"
+#include "run/source_hash.h"
 
 #include <pthread.h>
 #include <stdlib.h>
@@ -325,6 +326,7 @@ hn_status hn_sensitivity_run(hn_state *state, hn_error *err)
     hn_status rc = HN_OK;
 
     pthread_mutex_init(&w.lock, NULL);
+    hn_source_hash_settle(state); /* variations copy the state: nobody may write to it */
     HN_TRY(add_texts(state, err));
     HN_TRY(list_cases(state->plan, w.s, err));
     HN_TRY(prepare_ranks(state, w.s, err));
