@@ -13,7 +13,46 @@
 
 enum { COHORTS_MAX = 250 };
 
+static size_t step_of(double years)
+{
+    double step = floor(years * HN_OUTLOOK_STEPS_PER_YEAR + 0.5);
+
+    return step >= HN_OUTLOOK_STEPS ? HN_OUTLOOK_STEPS - 1 : step > 0.0 ? (size_t)step : 0;
+}
+
+static double inspection_age_of(const hn_outlook_job *job, size_t row)
+{
+    const double age = hn_table_derived(job->table, HN_COL_INSPECTION_AGE, row);
+
+    return (isnan(age) ? 0.0 : age) + hn_outlook_wait(job);
+}
+
+static double age_of(const hn_outlook_job *job, size_t row)
+{
+    return hn_table_derived(job->table, HN_COL_AGE, row) + hn_outlook_wait(job);
+}
+
+static size_t step_of_year(size_t k)
+{
+    return k * HN_OUTLOOK_STEPS_PER_YEAR < HN_OUTLOOK_STEPS ? k * HN_OUTLOOK_STEPS_PER_YEAR
+                                                            : HN_OUTLOOK_STEPS - 1;
+}
+
 /* ---- tables per cohort ---- */
+
+/* A town has fewer ages than there are steps: the others need no matrix. */
+static void ask_for_steps(hn_outlook_job *job)
+{
+    for (int k = 0; k < job->plan->horizon_years; k++)
+        job->asked[step_of_year((size_t)k)] = 1;
+    for (size_t row = 0; row < job->table->rows; row++) {
+        const double age = age_of(job, row);
+
+        job->asked[step_of(inspection_age_of(job, row))] = 1;
+        if (!isnan(age))
+            job->asked[step_of(age)] = 1;
+    }
+}
 
 static hn_status tabulate_moves(hn_outlook_job *job, hn_error *err)
 {
@@ -30,8 +69,9 @@ static hn_status tabulate_moves(hn_outlook_job *job, hn_error *err)
         if (!job->chains[i].move)
             return hn_fail(err, HN_ERR_MEMORY, "out of memory");
         for (int s = 0; s < HN_OUTLOOK_STEPS; s++)
-            hn_chain_aged_matrix(rates, growth, 0.0, (double)s / HN_OUTLOOK_STEPS_PER_YEAR,
-                                 job->chains[i].move[s]);
+            if (job->asked[s])
+                hn_chain_aged_matrix(rates, growth, 0.0, (double)s / HN_OUTLOOK_STEPS_PER_YEAR,
+                                     job->chains[i].move[s]);
     }
     return HN_OK;
 }
@@ -73,13 +113,6 @@ static hn_status find_cohorts(hn_outlook_job *job, int threads, hn_error *err)
 }
 
 /* ---- today's shares ---- */
-
-static size_t step_of(double years)
-{
-    double step = floor(years * HN_OUTLOOK_STEPS_PER_YEAR + 0.5);
-
-    return step >= HN_OUTLOOK_STEPS ? HN_OUTLOOK_STEPS - 1 : step > 0.0 ? (size_t)step : 0;
-}
 
 static const hn_column_id grade_column[HN_DRIVERS] = {HN_COL_GRADE_STRUCTURAL, HN_COL_GRADE_SERVICE,
                                                       HN_COL_GRADE_TIGHTNESS};
@@ -163,24 +196,21 @@ static void fill_rows(void *context, size_t begin, size_t end, int worker)
 {
     hn_outlook_job *job = context;
     hn_table *t = job->table;
-    const double wait = hn_outlook_wait(job);
 
     (void)worker;
     for (size_t i = begin; i < end; i++) {
-        double inspection_age = hn_table_derived(t, HN_COL_INSPECTION_AGE, i);
-        double age, share[HN_GRADES];
+        const double inspection_age = inspection_age_of(job, i), age = age_of(job, i);
+        double share[HN_GRADES];
         int known;
 
-        inspection_age = (isnan(inspection_age) ? 0.0 : inspection_age) + wait;
-        age = hn_table_derived(t, HN_COL_AGE, i) + wait;
         for (int d = 0; d < HN_DRIVERS; d++) {
             known = shares_today(job, i, d, age, inspection_age, share);
             store_shares(job, i, d, share);
             if (d == HN_STRUCTURAL)
                 HN_CODE(t, CONDITION_BASIS)
-                [i] = (uint8_t)(known > 0    ? HN_BASIS_OBSERVED
-                                : known == 0 ? HN_BASIS_INFERRED
-                                             : HN_BASIS_NONE);
+            [i] = (uint8_t)(known > 0    ? HN_BASIS_OBSERVED
+                            : known == 0 ? HN_BASIS_INFERRED
+                                         : HN_BASIS_NONE);
         }
         HN_STR(t, COHORT)[i] = job->cohort_text[job->out->cohort[i]];
     }
@@ -287,6 +317,7 @@ hn_status hn_condition_outlook(hn_table *table, const hn_plan *plan, int threads
     if (plan->config.cohort_count > COHORTS_MAX)
         HN_TRY(hn_fail(err, HN_ERR_PLAN, "deterioration: more than %d cohorts", COHORTS_MAX));
     HN_TRY(want_columns(job, err));
+    ask_for_steps(job);
     HN_TRY(tabulate_moves(job, err));
     HN_TRY(find_cohorts(job, threads, err));
     HN_TRY(hn_outlook_class_rows(job, err));

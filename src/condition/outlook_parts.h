@@ -23,6 +23,7 @@ typedef struct hn_outlook_job {
     uint8_t rule_cohort[256];                /* rule number -> cohort */
     double mean[256][HN_DRIVERS][HN_GRADES]; /* cohort mean, for segments without data */
     double all[HN_DRIVERS][HN_GRADES];
+    uint8_t asked[HN_OUTLOOK_STEPS]; /* steps that somebody will look up */
     double mean_age[256]; /* of a cohort with growth, in the first year of the programme */
 } hn_outlook_job;
 

@@ -245,6 +245,13 @@ typedef struct hn_grading_rule {
     double point_length_m; /* NaN: that of the roll-up */
 } hn_grading_rule;
 
+/* One row of sensitivity.csv, as written; plan/vary.h makes variations of it. */
+typedef struct hn_vary_row {
+    const char *parameter, *low, *high, *meaning, *source; /* low or high NULL: blank */
+    int is_set; /* 1: low and high are values, 0: factors */
+    size_t line;
+} hn_vary_row;
+
 typedef struct hn_config {
     hn_method *methods;        size_t method_count;
     hn_method_rule *rules;     size_t rule_count;
@@ -271,6 +278,8 @@ typedef struct hn_config {
     hn_roll_up *roll_ups;      size_t roll_up_count;
     const char *schemes[HN_MAX_SCHEMES]; size_t scheme_count;
     hn_grading_rule *grading;  size_t grading_count;
+    hn_vary_row *vary;         size_t vary_count; /* none when the plan says sensitivity: no */
+    const char *vary_path;     /* for messages */
     /* The files read, for hashes in the run log. */
     const char **files;        size_t file_count;
     int prices_invented; /* 1 when any rate's scope or source says "invented" */

@@ -20,8 +20,13 @@ size_t hn_config_method_ids(const hn_config *config, const char *ids[HN_MAX_METH
 
 int hn_config_is_optional(const char *table)
 {
-    return strcmp(table, "overrides") == 0 || strcmp(table, "carbon") == 0 ||
-           hn_config_is_for_observations(table) || hn_config_is_for_scheme(table);
+    return hn_config_is_plans_own(table) || hn_config_is_for_observations(table) ||
+           hn_config_is_for_scheme(table) || strcmp(table, "sensitivity") == 0;
+}
+
+int hn_config_is_plans_own(const char *table)
+{
+    return strcmp(table, "overrides") == 0 || strcmp(table, "carbon") == 0;
 }
 
 int hn_config_is_for_scheme(const char *table)

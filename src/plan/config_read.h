@@ -28,6 +28,7 @@
     X(observation_codes)        \
     X(roll_up)                  \
     X(grading_rules)            \
+    X(sensitivity)              \
     X(overrides)
 
 /* What hn_text_table_read takes: a file, or "file#layer". NULL overrides
@@ -40,6 +41,8 @@ typedef struct hn_config_paths {
 
 /* 1 for the tables that a plan may do without. */
 int hn_config_is_optional(const char *table);
+/* 1 for those of them that belong to the plan and not to the set of tables. */
+int hn_config_is_plans_own(const char *table);
 /* 1 for those of them that are shipped, and read when the plan has observations. */
 int hn_config_is_for_observations(const char *table);
 /* The same for a plan with a points scheme. */

@@ -49,6 +49,9 @@ hn_status hn_config_observation_codes(const char *path, hn_arena *arena, hn_conf
 hn_status hn_config_roll_up(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
 hn_status hn_config_grading_rules(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
 
+/* config_sensitivity.c */
+hn_status hn_config_sensitivity(const char *path, hn_arena *arena, hn_config *out, hn_error *err);
+
 struct hn_config_input;
 /* Adds the methods of the cell `methods` of record i: "all", a kind, or ids. */
 hn_status hn_config_methods_of(const struct hn_config_input *in, size_t i, const hn_config *config,

@@ -43,6 +43,11 @@ typedef struct hn_score_side {
 
 typedef enum hn_length_rule { HN_LENGTH_USE_GEOMETRY, HN_LENGTH_USE_RECORDED } hn_length_rule;
 typedef enum hn_rounding { HN_ROUND_NONE, HN_ROUND_END, HN_ROUND_EACH_STEP } hn_rounding;
+typedef enum hn_sensitivity_rule {
+    HN_SENSITIVITY_AUTO,
+    HN_SENSITIVITY_YES,
+    HN_SENSITIVITY_NO
+} hn_sensitivity_rule;
 typedef enum hn_detail { HN_DETAIL_DECIDING, HN_DETAIL_ALL } hn_detail;
 
 /* A layer whose distance becomes a segment column near_<name>_m. */
@@ -146,6 +151,10 @@ typedef struct hn_plan {
     const char *output_folder;
     hn_detail options_detail, score_detail;
     int write_csv, write_xlsx, write_waiting;
+    hn_sensitivity_rule sensitivity;
+    int sensitivity_years; /* the first years of the programme that are looked at */
+    struct hn_vary *vary;  /* plan/vary.h */
+    size_t vary_count;
 
     /* Every key that was left to its built-in default, for the assumptions
      * table: name, value as text, source. */

@@ -108,20 +108,51 @@ static hn_status check_there(const hn_plan_reader *r, const hn_yaml_node *map, c
     return rc;
 }
 
+/* The table of variations is younger than the others: a folder of tables that has
+ * none goes with the shipped one, and without that nothing is varied. */
+static hn_status settle_variations(const hn_plan_reader *r, const hn_config_keys *said,
+                                   const char **shipped, const char **path)
+{
+    hn_arena *arena = &r->plan->arena;
+    hn_error unused;
+
+    if (r->plan->sensitivity == HN_SENSITIVITY_NO)
+        return HN_OK;
+    if (said->folder) {
+        *path = hn_arena_printf(arena, "%s/sensitivity.csv", said->folder);
+        if (!*path)
+            return hn_plan_no_memory(r);
+        if (is_file(*path))
+            return HN_OK;
+        *path = NULL;
+    }
+    if (!*shipped) {
+        hn_plan_reader quiet = *r;
+
+        quiet.err = &unused;
+        if (shipped_folder(&quiet, shipped) != HN_OK)
+            return HN_OK;
+    }
+    *path = hn_arena_printf(arena, "%s/sensitivity.csv", *shipped);
+    if (*path && !is_file(*path))
+        *path = NULL;
+    return HN_OK;
+}
+
 /* Settles one table: where the plan says, else in the folder, else shipped. */
 static hn_status settle(const hn_plan_reader *r, const hn_yaml_node *map, const char *table,
                         const hn_config_keys *said, const char **shipped, const char **path)
 {
     hn_arena *arena = &r->plan->arena;
-    const int is_shipped = !hn_config_is_optional(table) || hn_config_is_for_observations(table) ||
-                           hn_config_is_for_scheme(table);
     const int is_optional =
         hn_config_is_optional(table) &&
         !(hn_config_is_for_observations(table) && r->plan->observation_count) &&
         !(hn_config_is_for_scheme(table) && r->plan->risk_scheme != HN_SCHEME_MONEY);
     hn_status rc = HN_OK;
 
-    if (*path && !is_shipped) {
+    if (!*path && strcmp(table, "sensitivity") == 0)
+        return settle_variations(r, said, shipped, path);
+    if (*path && hn_config_is_plans_own(table)) {
         /* the plan's own, not one of the set of tables */
         *path = hn_plan_resolve(arena, r->plan->folder, *path);
     } else if (*path) {

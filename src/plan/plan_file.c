@@ -123,6 +123,7 @@ hn_status hn_plan_read(const char *path, hn_plan **out, hn_error *err)
     plan->rates_path = paths.rates;
     HN_TRY(hn_plan_check_materials(&r));
     HN_TRY(hn_plan_check_scheme(&r, root));
+    HN_TRY(hn_plan_read_vary(&r));
     *out = plan;
     plan = NULL;
 out:

@@ -228,6 +228,11 @@ static const hn_plan_key keys[] = {
     YES_NO("output", "loss_avoided_by_year", "no", NULL,
            "write what waiting costs, by segment and year", IN_PLAN(write_waiting)),
     YES_NO("output", "xlsx", "yes", NULL, "write a workbook", IN_PLAN(write_xlsx)),
+    CHOICE("output", "sensitivity", "auto|yes|no", "auto", NULL,
+           "vary each weight and parameter; auto: up to 100,000 segments", IN_PLAN(sensitivity)),
+    WHOLE("output", "sensitivity_years", 1, 100, NULL, "years", NULL,
+          "first years of the programme that are compared; else 5, or all when it has fewer",
+          IN_PLAN(sensitivity_years)),
 };
 
 const hn_plan_key *hn_plan_keys(size_t *count)

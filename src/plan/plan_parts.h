@@ -85,6 +85,9 @@ HN_MUST_CHECK hn_status hn_plan_config_paths(hn_plan_reader *r, const hn_yaml_no
 /* Materials that the plan names must be in the table of materials. */
 HN_MUST_CHECK hn_status hn_plan_check_materials(hn_plan_reader *r);
 
+/* ---- what is varied (vary.c); after the config tables ---- */
+HN_MUST_CHECK hn_status hn_plan_read_vary(hn_plan_reader *r);
+
 /* ---- the plan without its config tables (plan_file.c) ---- */
 HN_MUST_CHECK hn_status hn_plan_read_keys(hn_plan_reader *r, const hn_yaml_node *root);
 /* From memory, for tests and fuzzing; config tables are not read. */

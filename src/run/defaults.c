@@ -1,5 +1,7 @@
 #include "run/defaults.h"
 
+#include "run/sensitivity.h"
+
 #include "base/alloc.h"
 #include "table/codes.h"
 
@@ -95,6 +97,21 @@ static void watch(hn_state *s, size_t i)
         row >= 0 && is_missing(s->table, (hn_column_id)s->plan->defaults[i].column, (size_t)row);
 }
 
+/* Which rows are about to take the default: the variations change it there. */
+static hn_status note_filled(hn_state *s, size_t i, hn_error *err)
+{
+    const hn_column_id id = (hn_column_id)s->plan->defaults[i].column;
+    uint8_t *filled = hn_alloc(s->table->rows / 8 + 1, 1);
+
+    if (!filled)
+        return hn_fail(err, HN_ERR_MEMORY, "out of memory");
+    s->default_filled[i] = filled;
+    for (size_t row = 0; row < s->table->rows; row++)
+        if (is_missing(s->table, id, row))
+            filled[row / 8] |= (uint8_t)(1U << row % 8);
+    return HN_OK;
+}
+
 static hn_status apply(hn_state *s, size_t i, hn_error *err)
 {
     const hn_default *d = &s->plan->defaults[i];
@@ -106,6 +123,8 @@ static hn_status apply(hn_state *s, size_t i, hn_error *err)
     HN_TRY(note_taken(s, i, err));
     if (s->default_watched)
         watch(s, i);
+    if (s->default_filled)
+        HN_TRY(note_filled(s, i, err));
     if (kind == HN_KIND_F64 || kind == HN_KIND_F32)
         s->default_used[i] = fill_numbers(s->table, id, d->number);
     else if (kind == HN_KIND_STR)
@@ -125,6 +144,10 @@ static hn_status apply_all(hn_state *s, int want_read, hn_error *err)
         HN_TRY_ALLOC(s->default_used);
         if (s->watched_id)
             s->default_watched = hn_alloc(s->plan->default_count, 1);
+        if (hn_sensitivity_is_on(s)) {
+            s->default_filled = hn_alloc(s->plan->default_count, sizeof *s->default_filled);
+            HN_TRY_ALLOC(s->default_filled);
+        }
     }
     for (size_t i = 0; i < s->plan->default_count; i++)
         if (is_read_column((hn_column_id)s->plan->defaults[i].column) == want_read)

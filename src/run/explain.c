@@ -185,7 +185,7 @@ static hn_status run_again(work *w, hn_error *err)
     remember(w);
     HN_TRY(hn_state_run(s, STAGE_NETWORK, STAGE_INSPECTIONS, err));
     mark_seen(w);
-    HN_TRY(hn_state_run(s, STAGE_INSPECTIONS, hn_run_stage_count - 1, err));
+    HN_TRY(hn_state_run(s, STAGE_INSPECTIONS, HN_STAGE_WRITE, err));
     for (size_t m = 0; m < s->plan->config.method_count; m++)
         hn_option_evaluate(s->judged, w->row, (int)m, &w->judged[m]);
 out:

@@ -18,5 +18,7 @@ HN_MUST_CHECK hn_status hn_import_exchange(hn_state *state, const hn_source *sou
 HN_MUST_CHECK hn_status hn_import_context(hn_state *state, hn_error *err);
 /* Commitments and paving years, overrides of the year included. */
 HN_MUST_CHECK hn_status hn_import_works(hn_state *state, hn_error *err);
+/* Drops the works as they were read; they are kept only where variations ask again. */
+void hn_works_forget(hn_state *state);
 
 #endif

@@ -5,6 +5,7 @@
 #include "base/alloc.h"
 #include "read/role_table.h"
 #include "run/overrides.h"
+#include "run/sensitivity.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -161,34 +162,58 @@ out:
     return rc;
 }
 
-hn_status hn_import_works(hn_state *s, hn_error *err)
+static hn_status read_works(hn_state *s, hn_error *err)
 {
-    hn_role_table table = {0};
-    works w = {0};
-    hn_source_note *note;
+    hn_source_note *note = hn_state_note_source(s, &s->plan->works);
     hn_status rc = HN_OK;
 
-    if (s->plan->has_works) {
-        note = hn_state_note_source(s, &s->plan->works);
-        HN_TRY(hn_role_table_read(&s->plan->works, hn_works_roles, hn_works_role_count,
-                                  HN_ROLE_NO_GEOMETRY, NULL, s->threads, s->table->texts,
-                                  &s->issues, &table, err));
-        if (note)
-            note->rows_read = note->rows_kept = table.rows;
-        w = (works){hn_role_table_column(&table, "segment_id"),
-                    hn_role_table_column(&table, "street"),
-                    hn_role_table_column(&table, "year"),
-                    hn_role_table_column(&table, "kind"),
-                    hn_role_table_column(&table, "method"),
-                    hn_role_table_column(&table, "cost"),
-                    table.rows};
-    }
-    s->commitments = hn_alloc(table.rows + s->plan->config.override_count, sizeof *s->commitments);
+    s->works = hn_alloc(1, sizeof *s->works);
+    HN_TRY_ALLOC(s->works);
+    HN_TRY(hn_role_table_read(&s->plan->works, hn_works_roles, hn_works_role_count,
+                              HN_ROLE_NO_GEOMETRY, NULL, s->threads, s->table->texts, &s->issues,
+                              s->works, err));
+    if (note)
+        note->rows_read = note->rows_kept = s->works->rows;
+out:
+    return rc;
+}
+
+static works roles_of(const hn_role_table *table)
+{
+    return (works){hn_role_table_column(table, "segment_id"),
+                   hn_role_table_column(table, "street"),
+                   hn_role_table_column(table, "year"),
+                   hn_role_table_column(table, "kind"),
+                   hn_role_table_column(table, "method"),
+                   hn_role_table_column(table, "cost"),
+                   table->rows};
+}
+
+void hn_works_forget(hn_state *s)
+{
+    if (s->works)
+        hn_role_table_clear(s->works);
+    hn_free(s->works);
+    s->works = NULL;
+}
+
+hn_status hn_import_works(hn_state *s, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    if (s->plan->has_works && !s->works)
+        HN_TRY(read_works(s, err));
+    s->commitments = hn_alloc((s->works ? s->works->rows : 0) + s->plan->config.override_count,
+                              sizeof *s->commitments);
     HN_TRY_ALLOC(s->commitments);
-    if (s->plan->has_works)
+    if (s->works) {
+        const works w = roles_of(s->works);
+
         HN_TRY(use_works(s, &w, err));
+    }
     HN_TRY(hn_overrides_add_years(s, err));
 out:
-    hn_role_table_clear(&table);
+    if (!s->varies_from && !hn_sensitivity_is_on(s))
+        hn_works_forget(s);
     return rc;
 }

@@ -170,8 +170,6 @@ static hn_override_state set_cost(hn_state *s, size_t row, const char *value)
         return HN_OVERRIDE_NOT_USABLE;
     if (HN_F64(t, COST)[row] == cost)
         return HN_OVERRIDE_SAME;
-    if (HN_F64(t, COST)[row] > 0.0)
-        HN_F64(t, YEARLY_COST)[row] *= cost / HN_F64(t, COST)[row];
     HN_F64(t, COST)[row] = cost;
     return HN_OVERRIDE_APPLIED;
 }

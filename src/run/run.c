@@ -3,8 +3,10 @@
 #include "base/alloc.h"
 #include "base/parallel.h"
 #include "run/fit_write.h"
+#include "run/import.h"
 #include "run/previous_result.h"
 #include "run/rules_check.h"
+#include "run/sensitivity.h"
 #include "run/source_hash.h"
 #include "run/stages.h"
 #include "run/state.h"
@@ -36,12 +38,17 @@ void hn_state_free(hn_state *s)
     hn_crs_info_clear(&s->crs);
     hn_issue_list_clear(&s->issues);
     hn_table_free(s->table);
-    hn_plan_free(s->plan);
     hn_free(s->commitments);
     hn_free(s->default_used);
     hn_free(s->default_watched);
     hn_free(s->default_taken);
+    for (size_t i = 0; s->default_filled && i < s->plan->default_count; i++)
+        hn_free(s->default_filled[i]);
+    hn_free(s->default_filled);
+    hn_works_forget(s);
+    hn_sensitivity_clear(&s->sensitivity);
     hn_free(s->override_state);
+    hn_plan_free(s->plan);
     hn_free(s);
 }
 
@@ -136,6 +143,7 @@ hn_status hn_run(const char *plan_path, const hn_run_options *options, hn_summar
 
     HN_TRY(hn_state_new(plan_path, options, &s, err));
     s->summary = summary;
+    s->wants_sensitivity = 1;
     /* before hours of work, not after them */
     HN_TRY(hn_result_check_folder(s->plan->output_folder, err));
     hn_previous_result_look(s);

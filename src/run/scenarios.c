@@ -31,15 +31,27 @@ typedef struct running {
     hn_error error[HN_SCENARIOS];
 } running;
 
+static hn_status allocate(const hn_state *s, hn_scenario *scenario, hn_error *err)
+{
+    const hn_allocate_spec spec = {s->table, s->plan, &s->outlook, &s->loss, s->commitments,
+                                   s->commitment_count, scenario->budget_factor, scenario->order};
+
+    return hn_allocate(&spec, &scenario->allocation, err);
+}
+
+hn_status hn_scenarios_allocate(const hn_state *s, hn_scenario *plan, hn_error *err)
+{
+    *plan = wanted[1];
+    return allocate(s, plan, err);
+}
+
 static hn_status run_one(const running *r, hn_scenario *scenario, hn_error *err)
 {
     const hn_state *s = r->state;
-    hn_allocate_spec spec = {s->table, s->plan, &s->outlook, &s->loss, s->commitments,
-                             s->commitment_count, scenario->budget_factor, scenario->order};
     hn_status rc = HN_OK;
 
     if (!scenario->does_nothing)
-        HN_TRY(hn_allocate(&spec, &scenario->allocation, err));
+        HN_TRY(allocate(s, scenario, err));
     scenario->path = hn_alloc(s->outlook.years, sizeof *scenario->path);
     HN_TRY_ALLOC(scenario->path);
     HN_TRY(hn_programme_path(s->table, &s->outlook, &s->loss, r->all_rows,

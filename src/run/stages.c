@@ -13,6 +13,7 @@
 #include "run/overrides.h"
 #include "run/position.h"
 #include "run/scenarios.h"
+#include "run/sensitivity.h"
 #include "run/write_results.h"
 
 #include "base/alloc.h"
@@ -157,16 +158,26 @@ static hn_status stage_risk(hn_state *s, hn_error *err)
     hn_overrides_review(s);
     HN_TRY(check_dominance(s, err));
     HN_TRY(hn_risk_act_now(s->table, s->plan, s->threads, err));
-    hn_text_pool_seal(s->table->texts); /* the last condition has looked for its texts */
+    if (!s->varies_from && !hn_sensitivity_is_on(s))
+        hn_text_pool_seal(s->table->texts); /* the last condition has looked for its texts */
 out:
     return rc;
 }
 
 static hn_status stage_programme(hn_state *s, hn_error *err)
 {
-    hn_status rc = hn_scenarios_run(s, err);
+    return hn_scenarios_run(s, err);
+}
 
-    /* the projects were the last to ask which segments meet */
+static hn_status stage_sensitivity(hn_state *s, hn_error *err)
+{
+    hn_status rc = HN_OK;
+
+    if (hn_sensitivity_is_on(s)) {
+        rc = hn_sensitivity_run(s, err);
+        hn_text_pool_seal(s->table->texts);
+    }
+    /* nobody asks any more which segments meet */
     hn_table_drop(s->table, HN_COL_UP_INDEX);
     hn_table_drop(s->table, HN_COL_DOWN_INDEX);
     return rc;
@@ -177,18 +188,19 @@ static hn_status stage_write(hn_state *s, hn_error *err)
     return hn_write_results(s, err);
 }
 
-const hn_stage hn_run_stages[] = {
-    {"reading the network", 0.24, stage_read},
-    {"building the network", 0.07, stage_network},
-    {"joining inspections", 0.08, stage_inspections},
-    {"checking the data", 0.06, stage_quality},
-    {"condition", 0.02, stage_condition},
-    {"nearness", 0.07, stage_nearness},
-    {"consequence", 0.04, stage_consequence},
-    {"methods, design and cost", 0.12, stage_options},
-    {"risk and rank", 0.03, stage_risk},
-    {"programme", 0.03, stage_programme},
-    {"writing", 0.24, stage_write},
+const hn_stage hn_run_stages[HN_STAGES] = {
+    [HN_STAGE_READ] = {"reading the network", 0.24, stage_read},
+    [HN_STAGE_NETWORK] = {"building the network", 0.07, stage_network},
+    [HN_STAGE_INSPECTIONS] = {"joining inspections", 0.08, stage_inspections},
+    [HN_STAGE_QUALITY] = {"checking the data", 0.06, stage_quality},
+    [HN_STAGE_CONDITION] = {"condition", 0.02, stage_condition},
+    [HN_STAGE_NEARNESS] = {"nearness", 0.07, stage_nearness},
+    [HN_STAGE_CONSEQUENCE] = {"consequence", 0.04, stage_consequence},
+    [HN_STAGE_OPTIONS] = {"methods, design and cost", 0.12, stage_options},
+    [HN_STAGE_RISK] = {"risk and rank", 0.03, stage_risk},
+    [HN_STAGE_PROGRAMME] = {"programme", 0.03, stage_programme},
+    [HN_STAGE_SENSITIVITY] = {"sensitivity", 0.02, stage_sensitivity},
+    [HN_STAGE_WRITE] = {"writing", 0.22, stage_write},
 };
-const size_t hn_run_stage_count = sizeof hn_run_stages / sizeof hn_run_stages[0];
-const size_t hn_check_stage_count = 4; /* haunch check stops after "checking the data" */
+const size_t hn_run_stage_count = HN_STAGES;
+const size_t hn_check_stage_count = HN_STAGE_QUALITY + 1;

@@ -13,6 +13,7 @@
 #include "read/network_source.h"
 #include "risk/risk.h"
 #include "run/run.h"
+#include "run/sensitivity_result.h"
 #include "table/grid.h"
 
 #include <pthread.h>
@@ -72,6 +73,7 @@ typedef struct hn_state {
     hn_loss loss;
     hn_options *judged;
     hn_rank_stats ranks;
+    struct hn_role_table *works; /* as read; kept for the variations only, else NULL */
     hn_commitment *commitments;
     size_t commitment_count;
     hn_scenario scenario[HN_SCENARIOS]; /* scenario 1 is the plan itself */
@@ -79,6 +81,10 @@ typedef struct hn_state {
     size_t *default_used;      /* per plan default */
     uint64_t *default_taken;   /* NULL, or per row a bit for each of the first 64 defaults */
     uint8_t *default_watched;  /* NULL, or per plan default: 1 when watched_id took it */
+    uint8_t **default_filled;  /* NULL, or per plan default: one bit a row that took it */
+    int wants_sensitivity;     /* haunch run; what else runs stages does not vary */
+    int varies_from;           /* in a variation: its first stage; else 0 */
+    hn_sensitivity sensitivity;
     const char *watched_id;    /* segment that explain is about; NULL: none. Borrowed */
     uint8_t *override_state;   /* per override: see run/overrides.h */
     hn_summary *summary;

@@ -16,6 +16,7 @@ void hn_tables_make(const hn_state *state, double project_cost, hn_tables *table
     hn_tables_waiting(state, tables);
     hn_tables_matrix(state, tables);
     hn_tables_log(state, tables);
+    hn_tables_sensitivity(state, tables);
 }
 
 void hn_tables_clear(hn_tables *tables)

@@ -22,6 +22,7 @@ typedef enum hn_table_id {
     HN_TABLE_WAITING,            /* only where the plan asks for it */
     HN_TABLE_INFILTRATION,       /* only with measured infiltration */
     HN_TABLE_MATRIX,             /* only with classes of a points scheme */
+    HN_TABLE_SENSITIVITY,        /* only where the run varies */
     HN_TABLE_COUNT
 } hn_table_id;
 
@@ -51,6 +52,7 @@ void hn_tables_overlap(const hn_state *state, hn_tables *tables);
 void hn_tables_waiting(const hn_state *state, hn_tables *tables);
 void hn_tables_matrix(const hn_state *state, hn_tables *tables);
 int hn_tables_has_matrix(const hn_plan *plan);
+void hn_tables_sensitivity(const hn_state *state, hn_tables *tables);
 void hn_tables_log(const hn_state *state, hn_tables *tables);
 
 #endif

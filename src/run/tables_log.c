@@ -1,6 +1,7 @@
 #include "base/dates.h"
 #include "run/attention.h"
 #include "run/overrides.h"
+#include "run/sensitivity.h"
 #include "run/table_columns.h"
 #include "run/tables.h"
 #include "run/versions.h"
@@ -98,6 +99,9 @@ static void add_assumptions(const hn_state *s, hn_tables *tables)
     if (hn_currency_differs(s->plan))
         assume(g, "currency of the prices", s->plan->config.rates[0].currency,
                "config/rates.csv; not converted into the plan's currency", -1);
+    if (hn_sensitivity_is_on(s))
+        assume(g, "sensitivity: assumptions changed at a time", "one",
+               "local rule; what two changes do together is not shown, nor how likely each is", -1);
     snprintf(value, sizeof value, "class %s: %g %% to %+g %%", s->plan->estimate_class,
              s->plan->estimate_low_pct, s->plan->estimate_high_pct);
     assume(g, "range of cost estimates", value, "AACE 18R-97 outer bounds unless the plan gives others", -1);

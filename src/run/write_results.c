@@ -9,9 +9,11 @@
 #include "report/observation_views.h"
 #include "report/segment_views.h"
 #include "run/manifest.h"
+#include "run/sensitivity.h"
 #include "run/source_hash.h"
 #include "run/summary.h"
 #include "run/tables.h"
+#include "run/tables_sensitivity.h"
 #include "table/view_units.h"
 #include "write/result_writer.h"
 
@@ -32,6 +34,7 @@ typedef struct result_set {
     hn_observation_views observations;
     hn_match_view matches;
     hn_tables tables;
+    hn_rank_view ranks;
     const hn_view *views[VIEWS_MAX];
     const uint32_t *sheet_rows[VIEWS_MAX]; /* NULL: as they lie */
     size_t count;
@@ -64,8 +67,8 @@ static hn_status make_views(hn_state *s, result_set *r, hn_error *err)
                                    err));
     HN_TRY(hn_score_view_make(s->table, s->plan, &s->parts, order, &r->arena, &r->scores, err));
     if (s->plan->risk_scheme != HN_SCHEME_MONEY)
-        HN_TRY(hn_scheme_view_make(s->table, s->plan, &s->scheme, order, &r->arena, &r->scheme,
-                                   err));
+        HN_TRY(
+            hn_scheme_view_make(s->table, s->plan, &s->scheme, order, &r->arena, &r->scheme, err));
     if (s->plan->observation_count)
         HN_TRY(hn_observation_views_make(s->table, s->plan, &s->plane, &s->observations, &r->arena,
                                          &r->observations, err));
@@ -185,7 +188,8 @@ static hn_status add_views(hn_state *s, result_set *r, hn_error *err)
         const hn_view *view;
 
         if ((i == HN_TABLE_OBSERVATION_REPORT && !s->plan->observation_count) ||
-            (i == HN_TABLE_MATRIX && !hn_tables_has_matrix(s->plan)))
+            (i == HN_TABLE_MATRIX && !hn_tables_has_matrix(s->plan)) ||
+            (i == HN_TABLE_SENSITIVITY && !hn_sensitivity_is_on(s)))
             continue;
         if (i == HN_TABLE_WAITING && !s->plan->write_waiting)
             continue;
@@ -193,6 +197,10 @@ static hn_status add_views(hn_state *s, result_set *r, hn_error *err)
             continue;
         HN_TRY(hn_grid_view(&r->tables.grid[i], &view, err));
         HN_TRY(add_view(s, r, view, err));
+    }
+    if (hn_sensitivity_is_on(s)) {
+        hn_rank_view_make(s, r->segments.by_priority, &r->ranks);
+        HN_TRY(add_view(s, r, &r->ranks.view, err));
     }
 out:
     return rc;
@@ -221,6 +229,10 @@ static hn_status write_views(hn_state *s, result_set *r, hn_error *err)
                            .progress_context = s};
     hn_status rc = HN_OK;
 
+    if (hn_sensitivity_is_on(s)) {
+        spec.write_more = hn_tornado_write;
+        spec.more_context = s;
+    }
     spec.lineage = hn_manifest_lineage(s, &r->arena);
     spec.manifest_json = hn_manifest_json(s, &r->arena);
     HN_TRY_ALLOC(spec.lineage);

@@ -124,6 +124,7 @@ static int is_ours(const char *name, int in_tables)
     if (in_tables)
         return ends_with(name, ".csv") || ends_with(name, ".csvt");
     return strncmp(name, "result.gpkg", 11) == 0 || strcmp(name, "tables.xlsx") == 0 ||
+           strcmp(name, "tornado.svg") == 0 ||
            strcmp(name, "run.json") == 0 || strcmp(name, "report.html") == 0;
 }
 

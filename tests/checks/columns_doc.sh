@@ -150,6 +150,8 @@ infiltration run/tables_infiltration.c columns
 overlap run/tables_overlap.c columns
 loss_avoided_by_year run/tables_waiting.c columns
 run_log run/tables_log.c log_columns
+sensitivity run/tables_sensitivity.c sensitivity_columns
+rank_sensitivity run/tables_sensitivity.c rank_columns
 VIEWS
 }
 

@@ -133,7 +133,7 @@ expect_exit 0 "options before the command" "$haunch" --quiet --threads 2 run "$p
 check_empty "options before the command: standard output" "$out"
 expect_exit 0 "a plan after --" "$haunch" run --quiet -- "$plan"
 expect_exit 0 "run --timings" "$haunch" run --timings --quiet "$plan"
-check "run --timings: a line for each stage, one for the layers and one for design and cost" 13 "$(grep -c ' s  processor .* s  table ' "$err")"
+check "run --timings: a line for each stage, one for the layers and one for design and cost" 14 "$(grep -c ' s  processor .* s  table ' "$err")"
 expect_exit 1 "run --strict with errors in the data" "$haunch" run --strict "$plan"
 check_has "run --strict: says where" "data_issues" "$err"
 [ -f "$scratch/copy/out/sample/run.json" ] && pass || fail "run --strict writes the result all the same"

@@ -18,7 +18,7 @@ same_bytes() {
 expect_exit 0 "one thread" "$haunch" run --threads 1 "$plan"
 cp "$out" "$scratch/summary"
 hashes_of "$result" >"$scratch/first"
-check "files of the result" 51 "$(wc -l <"$scratch/first")"
+check "files of the result" 58 "$(wc -l <"$scratch/first")"
 cp "$result/result.gpkg" "$scratch/first.gpkg"
 cp -R "$result" "$scratch/first_result"
 

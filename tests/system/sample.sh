@@ -84,7 +84,7 @@ for layer in segments projects act_now data_issues; do
         "$(sql "$gpkg" "SELECT data_type || '/' || srs_id FROM gpkg_contents WHERE table_name = '$layer'")"
 done
 check_sql "GeoPackage is whole" "$original" ok "PRAGMA integrity_check"
-check "files of the result" "./result.gpkg ./run.json ./tables.xlsx" \
+check "files of the result" "./result.gpkg ./run.json ./tables.xlsx ./tornado.svg" \
     "$(cd "$result" && find . -type f -not -path './tables/*' | LC_ALL=C sort | tr '\n' ' ' | sed 's/ $//')"
 check "run.json says how many segments" "$(sql "$gpkg" "SELECT count(*) FROM segments")" \
     "$(sqlite3 -batch :memory: "SELECT json_extract(readfile('$result/run.json'), '\$.segments')")"

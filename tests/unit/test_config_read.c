@@ -15,7 +15,7 @@
 
 #include "test_util.h"
 
-enum { FILES = 19, PATH_ROOM = 512 };
+enum { FILES = 20, PATH_ROOM = 512 };
 
 static const char *const file_names[FILES] = {
 #define NAME_TEXT(name) #name,
