@@ -114,7 +114,18 @@ static void value_of(const hn_comparison *c, change_kind kind, const hn_compare_
     }
 }
 
-/* Last step at which the value changed; `all` takes the names of every one. */
+/* What has to change for a change of this kind: whoever enters may move later. */
+static void key_of(const hn_comparison *c, change_kind kind, const hn_compare_row *r, char *out)
+{
+    if (r && (kind == ENTERS || kind == LEAVES))
+        snprintf(out, VALUE_ROOM, "%s", hn_compare_in_programme(c, r) ? "in" : "out");
+    else if (r && (kind == ACT_NOW_IN || kind == ACT_NOW_OUT))
+        snprintf(out, VALUE_ROOM, "%s", r->act_now ? "in" : "out");
+    else
+        value_of(c, kind, r, out);
+}
+
+/* Last step at which it changed; `all` takes the names of every one. */
 static size_t cause_of(const hn_comparison *c, change_kind kind, uint32_t id, char *all,
                        size_t room)
 {
@@ -123,9 +134,9 @@ static size_t cause_of(const hn_comparison *c, change_kind kind, uint32_t id, ch
 
     if (all)
         all[0] = '\0';
-    value_of(c, kind, hn_snapshot_row(&c->snap[0], id), then);
+    key_of(c, kind, hn_snapshot_row(&c->snap[0], id), then);
     for (size_t i = 0; i + 1 < c->snaps; i++) {
-        value_of(c, kind, hn_snapshot_row(&c->snap[i + 1], id), now);
+        key_of(c, kind, hn_snapshot_row(&c->snap[i + 1], id), now);
         if (strcmp(then, now) != 0) {
             last = i;
             if (all && used < room)
@@ -243,7 +254,7 @@ static void say(char *out, size_t *used, const char *format, ...)
 
 static void say_number(char *out, size_t *used, const char *what, double a, double b)
 {
-    char then[32] = "unknown", now[32] = "unknown";
+    char then[32] = "none", now[32] = "none";
 
     if ((isnan(a) && isnan(b)) || fabs(a - b) <= 1e-6 * fmax(fabs(a), fabs(b)))
         return;
@@ -278,6 +289,11 @@ static size_t say_own(const hn_comparison *c, change_kind kind, const hn_compare
     return used;
 }
 
+static double rank_of(const hn_compare_row *r)
+{
+    return r->rank_value == HN_I32_MISSING ? (double)NAN : (double)r->rank_value;
+}
+
 static void reason_of(const hn_comparison *c, const change *k, char *out)
 {
     const hn_compare_row *a = hn_snapshot_row(&c->snap[k->step], k->id);
@@ -300,7 +316,7 @@ static void reason_of(const hn_comparison *c, const change *k, char *out)
             is_budget ? "nothing of its own: the money of the years changed"
                       : "nothing of its own: others were put before it or gave way");
     if (a->rank_value != b->rank_value)
-        say(out, &used, "rank by value %d to %d", a->rank_value, b->rank_value);
+        say_number(out, &used, "rank by value", rank_of(a), rank_of(b));
 }
 
 /* ---- the tables ---- */

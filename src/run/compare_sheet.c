@@ -40,12 +40,31 @@ static hn_sheet_item *begin_table(hn_sheet *s, const hn_grid *g, const char *key
 static void add_grid(hn_sheet *s, const hn_grid *g, const size_t *columns, size_t count,
                      size_t most)
 {
-    hn_sheet_item *t = begin_table(s, g, g->view.name, g->view.title, columns, count);
+    hn_sheet_item *t;
+
+    if (g->rows == 0) {
+        hn_sheet_say(s, g->view.name, "%s: none.", g->view.title);
+        return;
+    }
+    t = begin_table(s, g, g->view.name, g->view.title, columns, count);
 
     for (size_t r = 0; r < g->rows && r < most; r++)
         put_cells(s, t, g, r, columns, count);
     if (g->rows > most)
         hn_sheet_say(s, "more", "%zu more: --output FOLDER writes all of them.", g->rows - most);
+}
+
+/* The ends add nothing when the same haunch made the results: no column for nothing. */
+static int is_shown(const hn_comparison *c, size_t step)
+{
+    const double *a = c->snap[step].total, *b = c->snap[step + 1].total;
+
+    if (c->step[step].parts || c->snaps == 2)
+        return 1;
+    for (int t = 0; t < HN_TOTAL_COUNT; t++)
+        if (fabs(b[t] - a[t]) > 1e-6)
+            return 1;
+    return 0;
 }
 
 /* One total a line, one step a column. */
@@ -61,11 +80,12 @@ static void add_totals(const hn_comparison *c, hn_sheet *s)
     columns[n] = g->view.columns[2];
     columns[n++].decimals = 0;
     for (size_t i = 0; i < steps; i++)
-        columns[n++] = (hn_view_column){.name = hn_sheet_text(s, "step_%zu", i + 1),
-                                        .title = hn_sheet_text(s, "(%zu)", i + 1),
-                                        .meaning = "",
-                                        .unit = "",
-                                        .kind = HN_VIEW_REAL};
+        if (is_shown(c, i))
+            columns[n++] = (hn_view_column){.name = hn_sheet_text(s, "step_%zu", i + 1),
+                                            .title = hn_sheet_text(s, "%s", c->step[i].cause),
+                                            .meaning = "",
+                                            .unit = "",
+                                            .kind = HN_VIEW_REAL};
     columns[n] = g->view.columns[4];
     columns[n++].decimals = 0;
     t = hn_sheet_table(s, "totals", "Totals: first, what each step adds, second", columns, n);
@@ -78,8 +98,9 @@ static void add_totals(const hn_comparison *c, hn_sheet *s)
         hn_sheet_cell_word(s, t, cells[1].is_null ? "" : is_share ? "%" : cells[1].text);
         hn_sheet_cell_number(s, t, scale * cells[2].r);
         for (size_t i = 0; i < steps; i++)
-            hn_sheet_cell_number(
-                s, t, scale * by->cells[(r * steps + i) * by->view.column_count + 5].r);
+            if (is_shown(c, i))
+                hn_sheet_cell_number(
+                    s, t, scale * by->cells[(r * steps + i) * by->view.column_count + 5].r);
         hn_sheet_cell_number(s, t, scale * cells[4].r);
     }
 }
