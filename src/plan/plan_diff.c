@@ -101,10 +101,10 @@ static hn_status compare_entries(walk *w, const char *path, const hn_yaml_node *
     hn_status rc = HN_OK;
 
     for (const hn_yaml_node *e = here->first; e; e = e->next) {
-        const hn_yaml_node *same =
-            here->kind == HN_YAML_LIST ? beside
-            : there && there->kind == HN_YAML_MAP && e->key ? hn_yaml_get(there, e->key->text)
-                                                            : NULL;
+        const hn_yaml_node *same = here->kind == HN_YAML_LIST ? beside
+                                   : there && there->kind == HN_YAML_MAP && e->key
+                                       ? hn_yaml_get(there, e->key->text)
+                                       : NULL;
         const char *name = here->kind == HN_YAML_LIST
                                ? hn_arena_printf(w->arena, "%s[%zu]", path, ++number)
                                : hn_arena_printf(w->arena, "%s%s%s", path, path[0] ? "." : "",

@@ -106,8 +106,8 @@ static void take_budget(hn_plan *to, const hn_plan *from)
 
 /* A plan without observations has no tables to grade them: they come from the
  * plan that brought the observations. */
-static const char *path_of(const char *table, const char *first, const char *second,
-                           unsigned parts, int has_observations)
+static const char *path_of(const char *table, const char *first, const char *second, unsigned parts,
+                           int has_observations)
 {
     int is_second = (int)(parts >> hn_plan_part_of_table(table) & 1U);
     const char *path = is_second ? second : first;
@@ -146,9 +146,10 @@ static void take_parts(hn_plan *to, const hn_plan *first, const hn_plan *second,
         take_prices(to, second);
     if (parts >> HN_PART_BUDGET & 1U)
         take_budget(to, second);
-#define TAKE_PATH(table)                                                                       \
-    to->config_paths.table = path_of(#table, first->config_paths.table,                        \
-                                     second->config_paths.table, parts, to->observation_count != 0);
+#define TAKE_PATH(table)                                                              \
+    to->config_paths.table =                                                          \
+        path_of(#table, first->config_paths.table, second->config_paths.table, parts, \
+                to->observation_count != 0);
     HN_CONFIG_TABLE_LIST(TAKE_PATH)
 #undef TAKE_PATH
     to->rates_path = to->config_paths.rates;

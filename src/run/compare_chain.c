@@ -59,8 +59,9 @@ static hn_status open_both(hn_comparison *c, hn_error *err)
     HN_TRY(open_side(c, 0, c->spec->first, err));
     HN_TRY(open_side(c, 1, c->spec->second, err));
     if (strcmp(c->side[0].currency, c->side[1].currency) != 0) {
-        rc = hn_fail(err, HN_ERR_INPUT, "the results are in different currencies: \"%s\" and \"%s\"",
-                     c->side[0].currency, c->side[1].currency);
+        rc =
+            hn_fail(err, HN_ERR_INPUT, "the results are in different currencies: \"%s\" and \"%s\"",
+                    c->side[0].currency, c->side[1].currency);
         hn_hint(err, "money of two currencies cannot be compared; run one of the plans again with "
                      "prices, consequences and budgets in the currency of the other");
     }
@@ -82,11 +83,11 @@ static hn_status load_plan(hn_comparison *c, int which, hn_error *err)
 {
     hn_compare_side *side = &c->side[which];
     const char *relative = hn_result_store_text(side->store, "$.plan_path");
-    const char *path = !relative            ? ""
-                       : relative[0] == '/' ? relative
-                                            : hn_arena_printf(&c->arena, "%s/%s",
-                                                              hn_result_store_folder(side->store),
-                                                              relative);
+    const char *path =
+        !relative ? ""
+        : relative[0] == '/'
+            ? relative
+            : hn_arena_printf(&c->arena, "%s/%s", hn_result_store_folder(side->store), relative);
     hn_error why = {0};
     hn_status rc = HN_OK;
 

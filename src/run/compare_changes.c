@@ -28,17 +28,17 @@ typedef enum change_kind {
 } change_kind;
 
 static const char *const kind_names[KINDS] = {
-    "enters the programme", "leaves the programme", "moves to another year",
-    "changes method",       "changes grade",        "changes basis",
-    "act now: in",          "act now: out",         "moves in rank",
-    "only in the second",   "only in the first"};
+    "enters the programme", "leaves the programme", "moves to another year", "changes method",
+    "changes grade",        "changes basis",        "act now: in",           "act now: out",
+    "moves in rank",        "only in the second",   "only in the first"};
 
 static const hn_view_column change_columns[] = {
     HN_TEXT("segment_id", "Segment", "Segment"),
     HN_TEXT("change", "Change", "What changed"),
     HN_TEXT("before", "First", "In the first result"),
     HN_TEXT("after", "Second", "In the second result"),
-    HN_TEXT("cause", "Cause", "Step that set the value that stands in the end: the last one that changed it"),
+    HN_TEXT("cause", "Cause",
+            "Step that set the value that stands in the end: the last one that changed it"),
     HN_TEXT("changed_at", "Changed at", "All steps that changed it, in order"),
     HN_TEXT("reason", "Reason", "What else of the segment changed at the cause"),
     HN_WHOLE("priority", "Priority", "In the second result; in the first where it is only there"),
@@ -169,9 +169,12 @@ static hn_status add_change(hn_comparison *c, changes *list, change_kind kind, u
         list->items = items;
         list->room = room;
     }
-    list->items[list->count++] =
-        (change){id, kind, cause_of(c, kind, id, NULL, 0), shown->priority,
-                 a && b ? abs(b->priority - a->priority) : 0, shown->length_m};
+    list->items[list->count++] = (change){id,
+                                          kind,
+                                          cause_of(c, kind, id, NULL, 0),
+                                          shown->priority,
+                                          a && b ? abs(b->priority - a->priority) : 0,
+                                          shown->length_m};
     return HN_OK;
 }
 

@@ -100,10 +100,10 @@ static size_t list_tables(hn_comparison *c, const hn_compare_side *side, table_n
     size_t count = hn_result_store_count(side->store, "$.config"), n = 0;
 
     if (side->plan) {
-#define NOTE(table)                                                       \
-    if (side->plan->config_paths.table && n < count && n < LISTED_MAX) {  \
+#define NOTE(table)                                                               \
+    if (side->plan->config_paths.table && n < count && n < LISTED_MAX) {          \
         out[n] = (table_note){#table, entry(side->store, "config", n, "sha256")}; \
-        n++;                                                              \
+        n++;                                                                      \
     }
         HN_CONFIG_TABLE_LIST(NOTE)
 #undef NOTE
@@ -177,8 +177,8 @@ hn_status hn_compare_inputs(hn_comparison *c, hn_error *err)
     compare_sources(c);
     HN_TRY(compare_tables(c, err));
     if (c->side[0].plan && c->side[1].plan)
-        HN_TRY(hn_plan_diff(c->side[0].plan->path, c->side[1].plan->path, &c->arena, &c->keys,
-                            err));
+        HN_TRY(
+            hn_plan_diff(c->side[0].plan->path, c->side[1].plan->path, &c->arena, &c->keys, err));
     for (size_t i = 0; i < c->keys.count; i++) {
         const hn_plan_change *k = &c->keys.items[i];
 

@@ -61,7 +61,7 @@ typedef struct hn_compare_step {
 
 typedef struct hn_compare_side {
     hn_result_store *store;
-    hn_plan *plan;   /* NULL when it cannot be had any more */
+    hn_plan *plan; /* NULL when it cannot be had any more */
     const char *currency, *as_of, *version;
     int is_us;
 } hn_compare_side;

@@ -62,7 +62,7 @@ static int is_shown(const hn_comparison *c, size_t step)
     if (c->step[step].parts || c->snaps == 2)
         return 1;
     for (int t = 0; t < HN_TOTAL_COUNT; t++)
-        if (fabs(b[t] - a[t]) > 1e-6)
+        if (fabs(b[t] - a[t]) > 1e-6 + 1e-9 * fabs(a[t]))
             return 1;
     return 0;
 }
@@ -128,8 +128,7 @@ static void add_changes(const hn_comparison *c, size_t most, hn_sheet *s)
             put_cells(s, t, g, k, columns, 5);
         if (end - r > most)
             hn_sheet_say(s, hn_sheet_text(s, "more_%zu", number),
-                         "%zu more of these: --output FOLDER writes all of them.",
-                         end - r - most);
+                         "%zu more of these: --output FOLDER writes all of them.", end - r - most);
     }
     if (g->rows == 0)
         hn_sheet_say(s, "nothing", "Nothing changed for any segment.");

@@ -145,7 +145,8 @@ static void put_checks(hn_comparison *c)
 {
     const double *a = c->snap[0].total, *b = c->snap[c->snaps - 1].total;
 
-    check(c, "segments of the first + only in the second - only in the first = segments of the second",
+    check(c,
+          "segments of the first + only in the second - only in the first = segments of the second",
           a[HN_TOTAL_SEGMENTS] + (double)counted(c, "only in the second") -
               (double)counted(c, "only in the first"),
           b[HN_TOTAL_SEGMENTS]);
@@ -157,8 +158,9 @@ static void put_checks(hn_comparison *c)
     for (int k = 0; k < 2; k++) {
         const double *t = k ? b : a;
 
-        check(c, k ? "second: length in the programme = lined + replaced + repaired or cleaned (m)"
-                   : "first: length in the programme = lined + replaced + repaired or cleaned (m)",
+        check(c,
+              k ? "second: length in the programme = lined + replaced + repaired or cleaned (m)"
+                : "first: length in the programme = lined + replaced + repaired or cleaned (m)",
               t[HN_TOTAL_FUNDED_LENGTH],
               t[HN_TOTAL_LINED] + t[HN_TOTAL_REPLACED] + t[HN_TOTAL_OTHER]);
     }
