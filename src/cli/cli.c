@@ -5,6 +5,7 @@
 #include "cli/progress.h"
 
 #include "base/alloc.h"
+#include "run/compare.h"
 #include "run/draft.h"
 #include "run/explain.h"
 #include "run/fit.h"
@@ -22,11 +23,11 @@ static const struct {
     const char *commands; /* the commands it is for; NULL: every one */
     const char *help;
 } options[] = {
-    {{"threads", required_argument, NULL, 't'}, "N", "check run explain fit", "threads to use; default: the cores, at most 8"},
+    {{"threads", required_argument, NULL, 't'}, "N", "check run explain compare fit", "threads to use; default: the cores, at most 8"},
     {{"strict", no_argument, NULL, 's'}, NULL, "check run", "end with 1 when the data have errors"},
     {{"layer", required_argument, NULL, 'l'}, "NAME", "draft", "the layer that holds the network"},
-    {{"output", required_argument, NULL, 'o'}, "PATH", "draft explain fit", "where to write: a new file; for fit the folder of the fit"},
-    {{"format", required_argument, NULL, 'f'}, "FORMAT", "explain", "text (default), html or json"},
+    {{"output", required_argument, NULL, 'o'}, "PATH", "draft explain compare fit", "where to write: a new file; for compare and fit a folder"},
+    {{"format", required_argument, NULL, 'f'}, "FORMAT", "explain compare", "text (default), html or json"},
     {{"plan", required_argument, NULL, 'p'}, "FILE", "explain", "where the plan of the result is now"},
     {{"misread", required_argument, NULL, 'm'}, "FILE", "fit", "table of how often a grade is read as another"},
     {{"seed", required_argument, NULL, 'S'}, "N", "fit", "other choice of the pipes that test the fit; default 1"},
@@ -210,6 +211,29 @@ static int explain_command(const hn_arguments *a)
     return hn_finish_stdout(rc == HN_OK ? 0 : hn_report_error(&err));
 }
 
+static int compare_command(const hn_arguments *a)
+{
+    hn_progress progress;
+    hn_run_options settings = {a->threads, 0, show_progress, &progress, NULL, NULL};
+    hn_compare_spec spec = {.first = a->operand[0], .second = a->operand[1], .folder = a->output,
+                            .options = &settings};
+    hn_explain_format format;
+    hn_error err = {0};
+    hn_status rc;
+    int code = take_format(a->format, &format);
+
+    if (code)
+        return code;
+    spec.format = format == HN_EXPLAIN_HTML   ? HN_COMPARE_HTML
+                  : format == HN_EXPLAIN_JSON ? HN_COMPARE_JSON
+                                              : HN_COMPARE_TEXT;
+    hn_interrupt_watch();
+    hn_progress_start(&progress, a->quiet);
+    rc = hn_compare(&spec, stdout, &err);
+    hn_progress_stop(&progress);
+    return hn_finish_stdout(rc == HN_OK ? 0 : hn_report_error(&err));
+}
+
 static int fit_command(const hn_arguments *a)
 {
     hn_progress progress;
@@ -256,6 +280,11 @@ const hn_command hn_commands[] = {
      "changed since the result was written. With a second ID: both side by side, what decides\n"
      "their order, and what would swap them.",
      "haunch explain out/sample S11-0144 --format html --output sheet.html", 2, 3, explain_command},
+    {"compare", "RESULT RESULT", "what changed between two results, and why",
+     "Shows what differs between two results: totals and segments, split by cause: day, data, rules,\n"
+     "prices, budget and version. The plans are run again part by part; nothing of it is written.\n"
+     "With --output FOLDER every table is written there as CSV, with a page, as a whole.",
+     "haunch compare out/2026 out/2027 --output changes", 2, 2, compare_command},
     {"fit", "PLAN", "rates of ageing from your own inspections",
      "Reads the plan's network and every inspection, and fits the rates of ageing of each cohort by\n"
      "maximum likelihood. Writes a folder with a table deterioration.csv that a plan can use, the\n"

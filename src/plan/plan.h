@@ -12,6 +12,7 @@
 #include "base/arena.h"
 #include "base/status.h"
 #include "plan/config.h"
+#include "plan/config_read.h"
 #include "read/source.h"
 
 #include <stddef.h>
@@ -145,6 +146,7 @@ typedef struct hn_plan {
     size_t default_count;
 
     hn_config config;
+    hn_config_paths config_paths; /* where each table was read */
     const char *rates_path; /* the price table in force, for messages; NULL: none was read */
 
     /* output: */

@@ -120,6 +120,7 @@ hn_status hn_plan_read(const char *path, hn_plan **out, hn_error *err)
     HN_TRY(hn_plan_read_keys(&r, root));
     HN_TRY(hn_plan_config_paths(&r, hn_yaml_get(root, "config"), &paths));
     HN_TRY(hn_config_read(&paths, &plan->arena, &plan->config, err));
+    plan->config_paths = paths;
     plan->rates_path = paths.rates;
     HN_TRY(hn_plan_check_materials(&r));
     HN_TRY(hn_plan_check_scheme(&r, root));

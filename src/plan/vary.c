@@ -16,6 +16,7 @@
 static const char *const kinds[] = {"watch",  "maintenance", "repair",
                                     "lining", "replacement", NULL};
 static const char *const priorities[] = {"risk", "value", NULL};
+static const char *const priorities_with_score[] = {"risk", "value", "score", NULL};
 static const char *const groups[] = {"consequence.", "not_known.",    "failure.",  "deterioration",
                                      "discount_pct", "horizon_years", "prices.",   "life.",
                                      "markups",      "budget",        "defaults.", "design.",
@@ -216,6 +217,8 @@ static hn_status read_design(const making *m, hn_vary *v)
 static hn_status read_sides(const making *m, hn_vary *v)
 {
     const hn_plan *plan = m->r->plan;
+    const char *const *words =
+        plan->risk_scheme == HN_SCHEME_MONEY ? priorities : priorities_with_score;
     const int as_of = (int)plan->as_of_year;
 
     switch (v->what) {
@@ -229,7 +232,7 @@ static hn_status read_sides(const making *m, hn_vary *v)
     case HN_VARY_DESIGN:
         return read_design(m, v);
     case HN_VARY_PRIORITY:
-        return read_words(m, v, priorities[plan->priority], priorities);
+        return read_words(m, v, words[plan->priority], words);
     default:
         return read_factors(m, v);
     }

@@ -3,6 +3,7 @@
 #include "base/alloc.h"
 #include "base/arena.h"
 
+#include <math.h>
 #include <sqlite3.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -211,5 +212,66 @@ hn_status hn_result_store_row(hn_result_store *store, const char *layer, const c
         tell_cell(q, c, fn, context);
 out:
     sqlite3_finalize(q);
+    return rc;
+}
+
+int hn_result_store_has(hn_result_store *store, const char *layer, const char *column)
+{
+    return sqlite3_table_column_metadata(store->rows, NULL, layer, column, NULL, NULL, NULL, NULL,
+                                         NULL) == SQLITE_OK;
+}
+
+static hn_cell cell_of(sqlite3_stmt *q, int c)
+{
+    hn_cell cell = {.is_null = sqlite3_column_type(q, c) == SQLITE_NULL};
+
+    cell.i = sqlite3_column_int64(q, c);
+    cell.r = cell.is_null ? (double)NAN : sqlite3_column_double(q, c);
+    cell.text = (const char *)sqlite3_column_text(q, c);
+    return cell;
+}
+
+static const char *select_of(hn_result_store *store, const char *layer, const char *const *columns,
+                             size_t column_count)
+{
+    char quoted[SQL_MAX];
+    const char *sql = "SELECT ";
+
+    for (size_t c = 0; sql && c < column_count; c++) {
+        sqlite3_snprintf(sizeof quoted, quoted, "\"%w\"", columns[c]);
+        sql = hn_arena_printf(&store->arena, "%s%s%s", sql, c ? ", " : "",
+                              hn_result_store_has(store, layer, columns[c]) ? quoted : "NULL");
+    }
+    sqlite3_snprintf(sizeof quoted, quoted, "\"%w\"", layer);
+    return sql ? hn_arena_printf(&store->arena, "%s FROM %s", sql, quoted) : NULL;
+}
+
+hn_status hn_result_store_rows(hn_result_store *store, const char *layer,
+                               const char *const *columns, size_t column_count,
+                               hn_result_row_fn fn, void *context, hn_error *err)
+{
+    const char *sql = select_of(store, layer, columns, column_count);
+    hn_arena arena = {NULL};
+    hn_cell *cells = hn_arena_alloc(&arena, column_count, sizeof *cells);
+    sqlite3_stmt *q = NULL;
+    hn_status rc = HN_OK;
+    int step;
+
+    HN_TRY_ALLOC(sql);
+    HN_TRY_ALLOC(cells);
+    if (sqlite3_prepare_v2(store->rows, sql, -1, &q, NULL) != SQLITE_OK) {
+        rc = broken(err, store->gpkg, sqlite3_errmsg(store->rows));
+        goto out;
+    }
+    while ((step = sqlite3_step(q)) == SQLITE_ROW) {
+        for (size_t c = 0; c < column_count; c++)
+            cells[c] = cell_of(q, (int)c);
+        HN_TRY(fn(context, cells, err));
+    }
+    if (step != SQLITE_DONE)
+        rc = broken(err, store->gpkg, sqlite3_errmsg(store->rows));
+out:
+    sqlite3_finalize(q);
+    hn_arena_clear(&arena);
     return rc;
 }

@@ -33,4 +33,14 @@ HN_MUST_CHECK hn_status hn_result_store_row(hn_result_store *store, const char *
                                             const char *id, hn_result_cell_fn fn, void *context,
                                             hn_error *err);
 
+/* Calls fn once per row of `layer`, in no order, with the cells of the named columns; a
+ * column that is not there reads as NULL. Whole numbers come in `i` and in `r`. Errors as
+ * above. */
+typedef hn_status (*hn_result_row_fn)(void *context, const hn_cell *cells, hn_error *err);
+HN_MUST_CHECK hn_status hn_result_store_rows(hn_result_store *store, const char *layer,
+                                             const char *const *columns, size_t column_count,
+                                             hn_result_row_fn fn, void *context, hn_error *err);
+/* 1 when the layer is there and has the column. */
+int hn_result_store_has(hn_result_store *store, const char *layer, const char *column);
+
 #endif

@@ -2,6 +2,7 @@
  * difference of their losses, and what would have to change to swap them. */
 #include "report/coded_columns.h"
 #include "report/sheet_parts.h"
+#include "report/sheet_units.h"
 
 #include <string.h>
 
@@ -60,7 +61,9 @@ static double value(const pair *p, hn_column_id id, size_t row)
 static void add_side(const pair *p, hn_sheet *s, hn_sheet_item *t, hn_column_id id)
 {
     const hn_column_def *d = hn_column_definition(id);
-    double a = value(p, id, p->first), b = value(p, id, p->second);
+    /* each line has a unit of its own, so the table cannot convert by column */
+    const hn_sheet_unit to = hn_sheet_unit_of(s->is_us, d->unit);
+    double a = value(p, id, p->first) * to.factor, b = value(p, id, p->second) * to.factor;
 
     hn_sheet_cell_word(s, t, d->title);
     hn_sheet_cell_number(s, t, a);
@@ -69,7 +72,7 @@ static void add_side(const pair *p, hn_sheet *s, hn_sheet_item *t, hn_column_id 
     hn_sheet_cell_word(s, t,
                        strcmp(d->unit, "money") == 0        ? s->currency
                        : strcmp(d->unit, "money/year") == 0 ? hn_sheet_text(s, "%s/year", s->currency)
-                                                            : d->unit);
+                                                            : to.unit);
 }
 
 static void add_numbers(const pair *p, hn_sheet *s)

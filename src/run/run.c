@@ -52,20 +52,35 @@ void hn_state_free(hn_state *s)
     hn_free(s);
 }
 
-hn_status hn_state_new(const char *plan_path, const hn_run_options *options, hn_state **out,
-                       hn_error *err)
+hn_status hn_state_of_plan(hn_plan *plan, const hn_run_options *options, hn_state **out,
+                           hn_error *err)
 {
     hn_state *s = hn_alloc(1, sizeof *s);
     int threads = options && options->threads > 0 ? options->threads : hn_cores();
     hn_status rc = HN_OK;
 
     *out = s;
+    if (!s)
+        hn_plan_free(plan);
     HN_TRY_ALLOC(s);
+    s->plan = plan;
     s->options = options;
     s->threads = threads < THREADS_USEFUL ? threads : THREADS_USEFUL;
-    HN_TRY(hn_plan_read(plan_path, &s->plan, err));
     HN_TRY(hn_rules_check(s->plan, err));
     HN_TRY(hn_issue_list_init(&s->issues, err));
+out:
+    return rc;
+}
+
+hn_status hn_state_new(const char *plan_path, const hn_run_options *options, hn_state **out,
+                       hn_error *err)
+{
+    hn_plan *plan = NULL;
+    hn_status rc = HN_OK;
+
+    *out = NULL;
+    HN_TRY(hn_plan_read(plan_path, &plan, err));
+    HN_TRY(hn_state_of_plan(plan, options, out, err));
 out:
     return rc;
 }

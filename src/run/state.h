@@ -94,6 +94,10 @@ typedef struct hn_state {
  * is to be freed. options may be NULL and must outlive the state. */
 HN_MUST_CHECK hn_status hn_state_new(const char *plan_path, const hn_run_options *options,
                                      hn_state **out, hn_error *err);
+/* The same of a plan that was read; it is the state's from now on, whatever is
+ * returned. */
+HN_MUST_CHECK hn_status hn_state_of_plan(hn_plan *plan, const hn_run_options *options,
+                                         hn_state **out, hn_error *err);
 void hn_state_free(hn_state *state); /* NULL is fine */
 /* Stages from .. to - 1 of hn_run_stages. */
 HN_MUST_CHECK hn_status hn_state_run(hn_state *state, size_t from, size_t to, hn_error *err);

@@ -95,8 +95,10 @@ static void forget_results(hn_state *v, int first)
         v->judged = NULL;
         memset(&v->loss, 0, sizeof v->loss);
     }
-    if (first <= HN_STAGE_CONSEQUENCE)
+    if (first <= HN_STAGE_CONSEQUENCE) {
         memset(&v->parts, 0, sizeof v->parts);
+        memset(&v->scheme, 0, sizeof v->scheme);
+    }
     if (first <= HN_STAGE_CONDITION)
         memset(&v->outlook, 0, sizeof v->outlook);
     v->options = NULL; /* nobody is told of its progress */
@@ -218,8 +220,10 @@ void hn_variation_free(const hn_state *base, hn_state *v)
         hn_loss_clear(&v->loss);
         hn_free(v->commitments);
     }
-    if (v->varies_from <= HN_STAGE_CONSEQUENCE)
+    if (v->varies_from <= HN_STAGE_CONSEQUENCE) {
         hn_consequence_parts_clear(&v->parts);
+        hn_scheme_parts_clear(&v->scheme);
+    }
     if (v->varies_from <= HN_STAGE_CONDITION)
         hn_outlook_clear(&v->outlook);
     hn_issue_list_clear(&v->issues);

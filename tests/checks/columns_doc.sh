@@ -1,5 +1,5 @@
 #!/bin/sh
-# Fails when docs/columns.md, outputs.md or fit.md says something else than the
+# Fails when docs/columns.md, outputs.md, fit.md or compare.md says something else than the
 # lists of columns in the sources. What is compared stands in these files
 # between the marks "<!-- NAME: begin -->" and "<!-- NAME: end -->".
 #   sh columns_doc.sh BUILD_DIR SOURCE_DIR           checks
@@ -179,24 +179,40 @@ splice() {
     END { for (name in text) print "no mark for " name }' "$1" "$2"
 }
 
+# The tables of haunch compare.
+make_compare_views() {
+    while read -r view file array; do
+        make_view "$view" "src/run/compare_$file.c" "$array"
+    done <<EOF
+steps totals step_columns
+totals totals total_columns
+totals_by_cause totals cause_columns
+inputs inputs columns
+counts changes count_columns
+changes changes change_columns
+checks totals check_columns
+EOF
+}
+
 scratch=$(mktemp -d "${TMPDIR:-/tmp}/haunch-columns.XXXXXX")
 trap 'rm -rf "$scratch"' EXIT
 { make_columns && make_codes; } >"$scratch/columns"
 make_views >"$scratch/outputs"
 make_fit_views >"$scratch/fit"
-for name in columns outputs fit; do
+make_compare_views >"$scratch/compare"
+for name in columns outputs fit compare; do
     splice "$scratch/$name" "docs/$name.md" >"$scratch/$name.md"
 done
 if [ "$write" = yes ]; then
-    cp "$scratch/columns.md" "$scratch/outputs.md" "$scratch/fit.md" docs/
+    cp "$scratch/columns.md" "$scratch/outputs.md" "$scratch/fit.md" "$scratch/compare.md" docs/
     exit 0
 fi
 {
-    for name in columns.md outputs.md fit.md; do
+    for name in columns.md outputs.md fit.md compare.md; do
         diff "docs/$name" "$scratch/$name" | sed -n "s|^[<>]|docs/$name &|p"
     done
     # a table that the list above does not know
-    listed=$(cat "$scratch/outputs" "$scratch/fit" | grep -c '^@')
+    listed=$(cat "$scratch/outputs" "$scratch/fit" "$scratch/compare" | grep -c '^@')
     # tables of a sheet (report/sheet_*.c) are no tables of the result
     found=$(find src -name '*.c' ! -path 'src/report/sheet_*' -exec cat {} + | grep -c 'hn_view_column [a-z_]*\[\] = {')
     [ "$listed" = "$found" ] || echo "$found tables in src, $listed known to this check"

@@ -105,6 +105,26 @@ check "numbers in US units are those of the layer" "faults 0" "$(grep -v '^segme
 expect_exit 0 "text in US units" explain "$scratch/us/out/sample" "$plain"
 check_has "text in US units: lengths" " ft " "$out"
 check_lacks "text in US units: no millimetres of width" " mm     recorded" "$out"
+other=$(sql "$gpkg" "SELECT segment_id FROM segments WHERE segment_id <> '$plain' AND length_m > 0 LIMIT 1")
+expect_exit 0 "two segments in US units" explain "$scratch/us/out/sample" "$plain" "$other" --format json
+check "length in feet beside its unit" "yes" "$(python3 -c "
+import json, sqlite3, sys
+rows = json.load(open(sys.argv[1]))
+def find(x):
+    if isinstance(x, dict):
+        if x.get('what') == 'Length used':
+            return x
+        x = list(x.values())
+    if isinstance(x, list):
+        for y in x:
+            z = find(y)
+            if z:
+                return z
+row = find(rows)
+db = sqlite3.connect(sys.argv[2])
+feet = {r[0] for r in db.execute('SELECT round(length_ft, 3) FROM segments WHERE segment_id IN (?, ?)', sys.argv[3:])}
+print('yes' if row['unit'] == 'ft' and {round(row['first'], 3), round(row['second'], 3)} == feet else (row, feet))
+" "$out" "$scratch/us/out/sample/result.gpkg" "$plain" "$other")"
 
 # ---- refused ------------------------------------------------------------------------------
 # refuse CODE LABEL TEXT ARGUMENT ...

@@ -136,7 +136,7 @@ static void the_shipped_tables_load(void **state)
     hn_arena arena = {0};
     const hn_config c = load_shipped(&arena);
     assert_int_equal(c.method_count, 13);
-    assert_int_equal(c.file_count, 17);
+    assert_int_equal(c.file_count, 18);
     assert_true(c.rule_count > 100 && c.rule_count <= HN_MAX_RULES);
     assert_true(c.prices_invented);
     assert_int_equal(c.override_count, 0);
