@@ -12,9 +12,6 @@
 
 #include "base/alloc.h"
 
-size_t hn_pass_block_size(size_t rows);
-size_t hn_pass_blocks(size_t rows);
-
 enum {
     SMALL_ITEMS = 5000,
     SAMPLE_ABOVE = 40000, /* items: above it the first temperatures look at a sample */

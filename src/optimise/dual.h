@@ -44,4 +44,7 @@ void hn_dual_solve(hn_dual *dual);
 /* Below this no choice can be worth less: a bound under it proves that there is none. */
 double hn_dual_floor(const hn_model *model);
 
+size_t hn_pass_blocks(size_t rows); /* of items, and numbers that each keeps */
+size_t hn_pass_block_size(size_t rows);
+
 #endif

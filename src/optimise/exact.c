@@ -328,6 +328,48 @@ static size_t next_way(const exact *e, size_t i, const double *row)
     return best;
 }
 
+/* Least use of row r by item i on this branch. */
+static double least_use(const exact *e, size_t i, uint32_t r)
+{
+    double least = INFINITY;
+
+    for (size_t w = e->first[i]; w < e->first[i + 1]; w++) {
+        double use = 0;
+
+        if (e->off[w])
+            continue;
+        for (size_t u = e->first_use[w]; u < e->first_use[w + 1]; u++)
+            use += e->uses[u].row == r ? e->uses[u].amount : 0.0;
+        least = fmin(least, use);
+    }
+    return least;
+}
+
+/* Puts off ways that no row has room for, whatever the others take; 0 when an item is left
+ * without any. */
+static int fit_rooms(exact *e)
+{
+    for (uint32_t r = 0; r < e->rows; r++) {
+        const int32_t from = e->model->carry_from[r];
+        double left = e->room[r] + 1e-9 * e->model->size[r] +
+                      (from < 0 ? 0.0 : e->model->carry_limit[from]);
+
+        for (size_t i = 0; i < e->items; i++)
+            left -= least_use(e, i, r);
+        if (!(left >= 0))
+            return 0;
+        for (size_t i = 0; i < e->items; i++) {
+            const double least = least_use(e, i, r);
+
+            for (size_t w = e->first[i]; w < e->first[i + 1]; w++)
+                for (size_t u = e->first_use[w]; !e->off[w] && u < e->first_use[w + 1]; u++)
+                    if (e->uses[u].row == r && e->uses[u].amount - least > left)
+                        put_off(e, w);
+        }
+    }
+    return 1;
+}
+
 static void branch(exact *e, size_t depth, double fixed, int steps)
 {
     double *row = e->stack + (depth + 1) * e->rows, *trial = e->stack + (e->items + 1) * e->rows;
@@ -338,19 +380,23 @@ static void branch(exact *e, size_t depth, double fixed, int steps)
     if (e->nodes++ >= e->cap)
         return;
     memcpy(row, e->stack + depth * e->rows, e->rows * sizeof *row);
+    if (!fit_rooms(e)) {
+        put_back(e, mark);
+        return;
+    }
     bound = bound_node(e, row, trial, fixed, steps);
     if (depth == 0)
         e->root = bound;
-    if (bound == -INFINITY || no_better(e, bound))
+    if (bound == -INFINITY || no_better(e, bound)) {
+        put_back(e, mark);
         return;
+    }
     bound = fmin(bound, price_node(e, row, fixed));
     close_ways(e, bound);
     item = pick_item(e);
-    if (item == e->items || depth + 2 > e->items) { /* nothing open: the pick is the leaf */
-        if (item == e->items) {
-            put_back(e, mark);
-            return;
-        }
+    if (item == e->items) { /* nothing open: the pick is the leaf, and was looked at */
+        put_back(e, mark);
+        return;
     }
     while (e->nodes < e->cap && (way = next_way(e, item, row)) != SIZE_MAX) {
         const size_t inner = e->trail_count;

@@ -46,7 +46,7 @@ int take_count(cursor *c, const char *what, size_t most, size_t *out)
 
 static int at_end(cursor *c)
 {
-    return c->at == c->numbers->count || say(c, "more numbers than the file declares");
+    return (c->at == c->numbers->count && !c->numbers->word_line) || say(c, "more numbers than the file declares");
 }
 
 static instance *add_instance(instance_file *out, size_t most)
@@ -157,7 +157,8 @@ static int read_plain(cursor *c, instance_file *out)
     if (!it || !take_count(c, "the number of items", MOST, &n) ||
         !take_number(c, "the capacity", &limit))
         return 0;
-    if (c->numbers->count != 2 + 2 * n && c->numbers->count != 2 + 3 * n) {
+    if (c->numbers->word_line ||
+        (c->numbers->count != 2 + 2 * n && c->numbers->count != 2 + 3 * n)) {
         c->at = c->numbers->count;
         snprintf(c->what, sizeof c->what, "%zu items need %zu numbers, the file has %zu", n,
                  2 + 2 * n, c->numbers->count);

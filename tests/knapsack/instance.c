@@ -112,14 +112,20 @@ static hn_status read_numbers(const char *path, char *text, number_list *list, h
         saved = at[length];
         at[length] = '\0';
         value = strtod(at, &end);
-        if (*end || !isfinite(value))
-            return hn_fail(err, HN_ERR_INPUT, "%s, line %u, field %u: \"%.40s\" is no number",
-                           path, line, field, at);
+        if (*end || !isfinite(value)) { /* some files end in text: the formats judge */
+            list->word_line = line;
+            list->word_field = field;
+            snprintf(list->word, sizeof list->word, "%.40s", at);
+            break;
+        }
         at[length] = saved;
         if (!keep_number(list, value, line, field))
             return hn_fail(err, HN_ERR_MEMORY, "out of memory");
         at += length;
     }
+    if (list->count == 0 && list->word_line)
+        return hn_fail(err, HN_ERR_INPUT, "%s, line %u, field %u: \"%s\" is no number", path,
+                       list->word_line, list->word_field, list->word);
     if (list->count == 0)
         return hn_fail(err, HN_ERR_INPUT, "%s: no numbers in it", path);
     return HN_OK;
@@ -229,6 +235,9 @@ static hn_status choose_format(const char *path, const number_list *numbers, ins
             likely = FORMATS[f].name;
         }
     }
+    if (numbers->word_line)
+        return hn_fail(err, HN_ERR_INPUT, "%s, line %u, field %u: \"%s\" is no number", path,
+                       numbers->word_line, numbers->word_field, numbers->word);
     const size_t at = furthest.at < numbers->count ? furthest.at : numbers->count - 1;
 
     hn_fail(err, HN_ERR_INPUT, "%s, line %u, field %u: %s (read as %s)", path, numbers->line[at],

@@ -30,6 +30,8 @@ typedef struct number_list {
     double *value;
     uint32_t *line, *field;
     size_t count, capacity[3];
+    uint32_t word_line, word_field; /* of the first word after the numbers; 0: none */
+    char word[41];
 } number_list;
 
 typedef struct cursor {
