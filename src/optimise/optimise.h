@@ -173,17 +173,4 @@ void hn_choice_result_clear(hn_choice_result *result);
 void hn_choice_check(const hn_choice_problem *problem, const int32_t *choice, double *value,
                      double *used, double *excess);
 
-/* The two usual ways of making a list, for comparison at the same limits. At-least rows do
- * not bind them. */
-typedef enum hn_list_rule {
-    HN_LIST_WORST_FIRST, /* in order of `urgency`, each by its method of most benefit */
-    HN_LIST_BEST_RATIO   /* year by year, benefit per cost */
-} hn_list_rule;
-
-/* `urgency` has one entry for each item (greater first); NULL: weight. `choice` has one
- * entry for each item. Table form only. */
-HN_MUST_CHECK hn_status hn_choice_by_list(const hn_choice_problem *problem, hn_list_rule rule,
-                                          const double *urgency, int32_t *choice,
-                                          hn_error *err);
-
 #endif
