@@ -16,8 +16,7 @@ static double list_use(const hn_choice_list *list, size_t item, int32_t choice, 
     return list->value[a];
 }
 
-static double table_use(const hn_choice_problem *problem, size_t item, int32_t choice,
-                        double *used)
+static double table_use(const hn_choice_problem *problem, size_t item, int32_t choice, double *used)
 {
     const hn_choice_table *table = problem->table;
     const size_t m = (size_t)choice / table->years, t = (size_t)choice % table->years;
@@ -77,9 +76,8 @@ static double worst_excess(const hn_choice_problem *problem, const double *used)
              at = problem->rows[at].carry_to) {
             const hn_choice_row *row = &problem->rows[at];
             const double size = fabs(row->limit) > 0 ? fabs(row->limit) : 1.0;
-            const double left = row->sense == HN_ROW_AT_MOST
-                                    ? row->limit + carried - used[at]
-                                    : used[at] - row->limit;
+            const double left = row->sense == HN_ROW_AT_MOST ? row->limit + carried - used[at]
+                                                             : used[at] - row->limit;
 
             worst = fmax(worst, -left / size);
             carried = fmin(row->carry_limit, fmax(0.0, left));

@@ -105,8 +105,7 @@ static int find_prefixes(const hn_model *model, clash_list *list)
         uint8_t inside[HN_CHOICE_ROWS_MAX] = {0};
         double money = 0;
 
-        if (!model->table || model->sign[first] < 0 ||
-            !(model->table->scopes[first].years & 1))
+        if (!model->table || model->sign[first] < 0 || !(model->table->scopes[first].years & 1))
             continue;
         for (size_t r = first; r < model->rows; r++) {
             const hn_row_scope *a = &model->table->scopes[first], *b = &model->table->scopes[r];

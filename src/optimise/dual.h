@@ -17,18 +17,18 @@ typedef struct hn_dual {
     int threads;
     hn_prices prices;
     hn_pass pass;
-    double *block;       /* accumulators of the blocks */
+    double *block; /* accumulators of the blocks */
     size_t blocks, block_size;
-    double *best_row;    /* [rows] prices of the best bound */
-    double best;         /* the best bound */
+    double *best_row; /* [rows] prices of the best bound */
+    double best;      /* the best bound */
     size_t passes;
-    double *work;        /* rows * (rows + 8): the Newton step */
-    double *low;         /* [rows] NULL: 0 */
-    double *high;        /* [rows] most that a price may be; NULL: no limit */
-    int values_off;      /* 1: values count 0; then -L is the least excess (clashes) */
+    double *work;   /* rows * (rows + 8): the Newton step */
+    double *low;    /* [rows] NULL: 0 */
+    double *high;   /* [rows] most that a price may be; NULL: no limit */
+    int values_off; /* 1: values count 0; then -L is the least excess (clashes) */
     hn_choice_progress progress;
     void *context;
-    int stop;            /* progress asked */
+    int stop; /* progress asked */
 } hn_dual;
 
 HN_MUST_CHECK hn_status hn_dual_new(hn_dual *dual, const hn_model *model, int threads,

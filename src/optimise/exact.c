@@ -18,23 +18,23 @@ typedef struct exact {
     hn_search *search;
     const hn_model *model;
     size_t rows, items, ways;
-    uint32_t *item;            /* [items] */
-    size_t *first;             /* [items + 1] */
-    int32_t *alternative;      /* [ways] */
-    double *value, *reduced;   /* [ways] */
-    uint8_t *off;              /* [ways] left out on this branch */
-    size_t *first_use;         /* [ways + 1] */
+    uint32_t *item;          /* [items] */
+    size_t *first;           /* [items + 1] */
+    int32_t *alternative;    /* [ways] */
+    double *value, *reduced; /* [ways] */
+    uint8_t *off;            /* [ways] left out on this branch */
+    size_t *first_use;       /* [ways + 1] */
     hn_choice_use *uses;
-    double *room;              /* [rows] */
-    double *stack;             /* prices: [items + 2][rows] */
-    double *gradient;          /* [rows] */
+    double *room;               /* [rows] */
+    double *stack;              /* prices: [items + 2][rows] */
+    double *gradient;           /* [rows] */
     size_t *trail, trail_count; /* ways put off, newest last */
-    size_t *pick;              /* [items] best way at the prices */
-    double best;               /* value of the best choice, fixed items counted */
-    int32_t *best_choice;      /* [items] */
+    size_t *pick;               /* [items] best way at the prices */
+    double best;                /* value of the best choice, fixed items counted */
+    int32_t *best_choice;       /* [items] */
     int found;
     size_t nodes, cap;
-    double root;               /* the bound at the root */
+    double root; /* the bound at the root */
 } exact;
 
 static void clear_exact(exact *e)
@@ -131,8 +131,8 @@ static double fix_others(exact *e, double gap)
         fixed += best->value;
         if (best->alternative < 0)
             continue;
-        for (size_t u = 0, n = hn_model_uses(model, search->pool[k], (size_t)best->alternative,
-                                             uses);
+        for (size_t u = 0,
+                    n = hn_model_uses(model, search->pool[k], (size_t)best->alternative, uses);
              u < n; u++)
             e->room[uses[u].row] -= uses[u].amount;
     }
@@ -351,8 +351,8 @@ static int fit_rooms(exact *e)
 {
     for (uint32_t r = 0; r < e->rows; r++) {
         const int32_t from = e->model->carry_from[r];
-        double left = e->room[r] + 1e-9 * e->model->size[r] +
-                      (from < 0 ? 0.0 : e->model->carry_limit[from]);
+        double left =
+            e->room[r] + 1e-9 * e->model->size[r] + (from < 0 ? 0.0 : e->model->carry_limit[from]);
 
         for (size_t i = 0; i < e->items; i++)
             left -= least_use(e, i, r);

@@ -24,9 +24,8 @@ static hn_status check_rows(const hn_choice_problem *problem, hn_error *err)
         if ((size_t)row->carry_to >= problem->row_count || row->carry_to == (int32_t)r)
             return hn_fail(err, HN_ERR_INPUT, "limit %zu is carried to %d, which is none", r,
                            row->carry_to);
-        if (row->sense != HN_ROW_AT_MOST ||
-            problem->rows[row->carry_to].sense != HN_ROW_AT_MOST || !(row->carry_limit >= 0) ||
-            !isfinite(row->carry_limit))
+        if (row->sense != HN_ROW_AT_MOST || problem->rows[row->carry_to].sense != HN_ROW_AT_MOST ||
+            !(row->carry_limit >= 0) || !isfinite(row->carry_limit))
             return hn_fail(err, HN_ERR_INPUT,
                            "limit %zu: only what is left of a budget can be carried, to a "
                            "budget, and 0 or more of it",

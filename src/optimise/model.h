@@ -17,19 +17,19 @@ typedef struct hn_model {
     const hn_choice_list *list;
     const hn_choice_table *table;
     size_t items, rows, width, use_width; /* most alternatives, most uses of one */
-    double *limit;        /* [rows] as at most: an at-least row is turned by its sign */
-    double *sign;         /* [rows] 1 or -1 */
-    double *size;         /* [rows] what excesses of a row are measured by */
+    double *limit; /* [rows] as at most: an at-least row is turned by its sign */
+    double *sign;  /* [rows] 1 or -1 */
+    double *size;  /* [rows] what excesses of a row are measured by */
     int32_t *carry_to, *carry_from;
     double *carry_limit;
-    uint32_t *order;      /* rows so that a giver comes before its receiver */
+    uint32_t *order; /* rows so that a giver comes before its receiver */
     int has_carry;
-    uint8_t *must;        /* [items] */
-    double step;          /* all values are multiples of it; 0: not known */
-    double value_scale;   /* a value that is large here */
+    uint8_t *must;      /* [items] */
+    double step;        /* all values are multiples of it; 0: not known */
+    double value_scale; /* a value that is large here */
     /* list form */
-    uint8_t *closed;      /* [alternatives] */
-    double *reference;    /* [items] */
+    uint8_t *closed;   /* [alternatives] */
+    double *reference; /* [items] */
     /* table form */
     uint64_t *open;       /* [items][methods] bits of years */
     double *class_top;    /* [classes] greatest benefit */
@@ -40,14 +40,14 @@ typedef struct hn_model {
 
 /* Prices of rows, and for the table form their sums for each cell. */
 typedef struct hn_prices {
-    double *row;      /* [rows], >= 0, of the turned rows */
-    double *cell[3];  /* [cells] by basis; cost includes escalation */
+    double *row;     /* [rows], >= 0, of the turned rows */
+    double *cell[3]; /* [cells] by basis; cost includes escalation */
 } hn_prices;
 
 HN_MUST_CHECK hn_status hn_model_new(hn_model *model, const hn_choice_problem *problem,
                                      hn_error *err);
 void hn_model_clear(hn_model *model);
-HN_MUST_CHECK hn_status hn_model_list(hn_model *model, hn_error *err);  /* parts of _new */
+HN_MUST_CHECK hn_status hn_model_list(hn_model *model, hn_error *err); /* parts of _new */
 HN_MUST_CHECK hn_status hn_model_table(hn_model *model, hn_error *err);
 
 HN_MUST_CHECK hn_status hn_prices_new(const hn_model *model, hn_prices *prices, hn_error *err);
@@ -60,8 +60,7 @@ double hn_model_value(const hn_model *model, size_t item, size_t alternative);
 /* What one unit of temperature is for this item. */
 double hn_model_reference(const hn_model *model, size_t item);
 /* Uses of the turned rows; at most use_width of them. */
-size_t hn_model_uses(const hn_model *model, size_t item, size_t alternative,
-                     hn_choice_use *uses);
+size_t hn_model_uses(const hn_model *model, size_t item, size_t alternative, hn_choice_use *uses);
 /* Value less priced uses of every alternative; -INFINITY for closed ones. Returns the
  * number of alternatives. */
 size_t hn_model_reduced(const hn_model *model, const hn_prices *prices, size_t item,

@@ -26,8 +26,8 @@ double hn_model_value(const hn_model *model, size_t item, size_t alternative)
     const hn_choice_table *table = model->table;
 
     if (table)
-        return table->weight[item] * table->benefit[table->class_of[item] * model->width +
-                                                    alternative];
+        return table->weight[item] *
+               table->benefit[table->class_of[item] * model->width + alternative];
     return model->list->value[model->list->first_alternative[item] + alternative];
 }
 

@@ -37,8 +37,8 @@ static hn_status check_items(const hn_choice_table *table, hn_error *err)
             return hn_fail(err, HN_ERR_INPUT, "item %zu: its weight is negative or not a number",
                            i);
         if (table->quantity && (!(table->quantity[i] >= 0) || !isfinite(table->quantity[i])))
-            return hn_fail(err, HN_ERR_INPUT,
-                           "item %zu: its quantity is negative or not a number", i);
+            return hn_fail(err, HN_ERR_INPUT, "item %zu: its quantity is negative or not a number",
+                           i);
         if (table->class_of[i] >= table->classes ||
             (table->group_of && table->group_of[i] >= table->groups))
             return hn_fail(err, HN_ERR_INPUT, "item %zu: its class or group does not exist", i);
@@ -140,14 +140,13 @@ hn_status hn_model_table(hn_model *model, hn_error *err)
     model->width = table->methods * table->years;
     HN_TRY_ALLOC(model->open = hn_alloc(table->items * table->methods, sizeof *model->open));
     HN_TRY_ALLOC(model->class_top = hn_alloc(table->classes, sizeof *model->class_top));
-    HN_TRY_ALLOC(model->cell_first = hn_alloc(table->groups * model->width + 1,
-                                              sizeof *model->cell_first));
+    HN_TRY_ALLOC(model->cell_first =
+                     hn_alloc(table->groups * model->width + 1, sizeof *model->cell_first));
     HN_TRY_ALLOC(model->cell_rows = hn_alloc(list_cells(model, 0), sizeof *model->cell_rows));
     list_cells(model, 1);
     for (size_t c = 0; c < table->classes; c++)
         for (size_t a = 0; a < model->width; a++)
-            model->class_top[c] =
-                fmax(model->class_top[c], table->benefit[c * model->width + a]);
+            model->class_top[c] = fmax(model->class_top[c], table->benefit[c * model->width + a]);
     for (size_t i = 0; i < table->items; i++)
         model->value_scale = fmax(model->value_scale, hn_model_reference(model, i));
     open_years(model);
@@ -268,8 +267,8 @@ void hn_table_forced(const hn_model *model, double *forced)
 
 /* Most that one item may cost, measure or count in a cell: with the money that compulsory
  * items need set aside, or for these themselves without. */
-static void cell_most(const hn_model *model, const double *most, const double *forced,
-                      size_t cell, double *top)
+static void cell_most(const hn_model *model, const double *most, const double *forced, size_t cell,
+                      double *top)
 {
     top[0] = top[1] = top[2] = INFINITY;
     for (uint32_t e = model->cell_first[cell]; e < model->cell_first[cell + 1]; e++) {
@@ -277,8 +276,8 @@ static void cell_most(const hn_model *model, const double *most, const double *f
         const uint32_t r = entry->row;
 
         if (model->sign[r] > 0)
-            top[entry->basis] = fmin(top[entry->basis], most[r] - (forced ? forced[r] : 0.0) +
-                                                            1e-9 * model->size[r]);
+            top[entry->basis] = fmin(top[entry->basis],
+                                     most[r] - (forced ? forced[r] : 0.0) + 1e-9 * model->size[r]);
     }
     top[HN_BASIS_COST] /= model->table->escalation[cell % model->width];
 }
@@ -313,8 +312,7 @@ static void close_item(hn_model *model, const double *tops, size_t item)
         model->open[item * methods + m] = years[m];
 }
 
-hn_status hn_table_close(hn_model *model, const double *most, const double *forced,
-                         hn_error *err)
+hn_status hn_table_close(hn_model *model, const double *most, const double *forced, hn_error *err)
 {
     const size_t cells = model->table->groups * model->width;
     double *tops = hn_alloc(2 * cells, 3 * sizeof *tops);

@@ -20,8 +20,8 @@
 #include "base/status.h"
 
 enum {
-    HN_CHOICE_NEVER = -1,      /* the item takes none of its alternatives */
-    HN_CHOICE_YEARS_MAX = 64,  /* years are bits of a mask */
+    HN_CHOICE_NEVER = -1,     /* the item takes none of its alternatives */
+    HN_CHOICE_YEARS_MAX = 64, /* years are bits of a mask */
     HN_CHOICE_METHODS_MAX = 32,
     HN_CHOICE_GROUPS_MAX = 256,
     HN_CHOICE_ROWS_MAX = 1024, /* the matrix of the dual is rows x rows */
@@ -107,19 +107,19 @@ typedef struct hn_choice_problem {
 typedef int (*hn_choice_progress)(void *context, double value, double bound);
 
 typedef struct hn_choice_options {
-    int threads;       /* 0 or 1: the caller's only */
-    double gap_goal;   /* stop at this relative gap; 0: 1e-5 for large problems, else as near
-                          to optimal as the counts allow */
-    double effort;     /* multiplies the limits on counts; 0: 1 */
+    int threads;     /* 0 or 1: the caller's only */
+    double gap_goal; /* stop at this relative gap; 0: 1e-5 for large problems, else as near
+                        to optimal as the counts allow */
+    double effort;   /* multiplies the limits on counts; 0: 1 */
     hn_choice_progress progress;
     void *context;
 } hn_choice_options;
 
 typedef enum hn_clash_kind {
-    HN_CLASH_ITEM,      /* a compulsory item has no alternative that fits any limit */
-    HN_CLASH_DEMAND,    /* what is compulsory needs more than the limit of the row(s) */
-    HN_CLASH_SHORT,     /* an at-least row cannot be reached even if all were spent on it */
-    HN_CLASH_TOGETHER   /* limits that cannot all be kept, though each could alone */
+    HN_CLASH_ITEM,    /* a compulsory item has no alternative that fits any limit */
+    HN_CLASH_DEMAND,  /* what is compulsory needs more than the limit of the row(s) */
+    HN_CLASH_SHORT,   /* an at-least row cannot be reached even if all were spent on it */
+    HN_CLASH_TOGETHER /* limits that cannot all be kept, though each could alone */
 } hn_clash_kind;
 
 /* Rows first_row .. last_row (a chain of carried rows, else one row): `needed` is more (or,
@@ -141,19 +141,19 @@ typedef enum hn_choice_state {
 
 typedef struct hn_choice_result {
     hn_choice_state state;
-    int interrupted;    /* progress asked to stop */
-    int32_t *choice;    /* [items] alternative or HN_CHOICE_NEVER; when no choice keeps every
-                           limit: the one with the least excess, for the explanation only */
-    double value;       /* of the choice */
-    double bound;       /* no choice that keeps the limits is worth more */
-    double gap;         /* (bound - value) / |bound|; NaN when nothing is feasible */
-    double regret;      /* the gap by parts: items that do not take their best at these prices */
+    int interrupted;     /* progress asked to stop */
+    int32_t *choice;     /* [items] alternative or HN_CHOICE_NEVER; when no choice keeps every
+                            limit: the one with the least excess, for the explanation only */
+    double value;        /* of the choice */
+    double bound;        /* no choice that keeps the limits is worth more */
+    double gap;          /* (bound - value) / |bound|; NaN when nothing is feasible */
+    double regret;       /* the gap by parts: items that do not take their best at these prices */
     double priced_slack; /* and what is left of limits that have a price */
     size_t rows;
-    double *used;       /* [rows] */
-    double *excess;     /* [rows] beyond the limit, carried money counted; 0 when feasible */
-    double *price;      /* [rows] value of one more unit of the limit, >= 0 */
-    double slope;       /* gain in value if every at-most limit grew by its own size */
+    double *used;   /* [rows] */
+    double *excess; /* [rows] beyond the limit, carried money counted; 0 when feasible */
+    double *price;  /* [rows] value of one more unit of the limit, >= 0 */
+    double slope;   /* gain in value if every at-most limit grew by its own size */
     hn_clash *clashes;
     size_t clash_count;
     size_t passes, nodes, open_items; /* work done, for the bench */
@@ -163,8 +163,8 @@ typedef struct hn_choice_result {
  * indices out of range), HN_ERR_MEMORY. Infeasible wishes are a result, not an error.
  * The same problem gives the same bits on any number of threads. */
 HN_MUST_CHECK hn_status hn_choice_solve(const hn_choice_problem *problem,
-                                        const hn_choice_options *options,
-                                        hn_choice_result *out, hn_error *err);
+                                        const hn_choice_options *options, hn_choice_result *out,
+                                        hn_error *err);
 void hn_choice_result_clear(hn_choice_result *result);
 
 /* Value, uses and worst excess of any choice, worked out anew and by itself: `used` has

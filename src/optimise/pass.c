@@ -99,8 +99,8 @@ static void flush(soft_item *soft, double *block, size_t rows, double temperatur
     soft->count = 0;
 }
 
-static void soften(const pass_job *job, soft_item *soft, double *block, size_t item,
-                   size_t width, double best, double temperature)
+static void soften(const pass_job *job, soft_item *soft, double *block, size_t item, size_t width,
+                   double best, double temperature)
 {
     const hn_model *model = job->dual->model;
     double *hessian = block + SUMS + model->rows;
@@ -171,8 +171,8 @@ static void one_item(const pass_job *job, soft_item *soft, double *block, size_t
             near_best++;
             last = a;
         }
-    if (near_best == 0 || (near_best == 1 && (model->must[item] || temperature <= 0 ||
-                                              best > REACH * temperature))) {
+    if (near_best == 0 ||
+        (near_best == 1 && (model->must[item] || temperature <= 0 || best > REACH * temperature))) {
         const size_t count = near_best ? hn_model_uses(model, item, last, soft->uses) : 0;
 
         block[SMOOTH] += best;
@@ -230,8 +230,7 @@ static void add_rows(hn_dual *dual, double theta, double share, double *exact, d
 
             *exact += cap * fmax(0.0, rise);
             *absolute += cap * fabs(rise);
-            dual->pass.smooth +=
-                cap * (z > 40 ? rise : z < -40 ? 0.0 : tau * log1p(exp(z)));
+            dual->pass.smooth += cap * (z > 40 ? rise : z < -40 ? 0.0 : tau * log1p(exp(z)));
             dual->pass.gradient[to] += cap * sigma;
             dual->pass.gradient[r] -= cap * sigma;
             dual->pass.hessian[(size_t)to * model->rows + (size_t)to] += curve;

@@ -25,14 +25,14 @@ typedef struct block {
     size_t items, first[BLOCK_ITEMS + 1];
     uint32_t item[BLOCK_ITEMS];
     block_way *ways;
-    hn_choice_use *uses;  /* rows are places in row[] */
-    uint32_t *row;        /* rows touched */
-    int32_t *place;       /* [model rows] place in row[], -1 */
+    hn_choice_use *uses; /* rows are places in row[] */
+    uint32_t *row;       /* rows touched */
+    int32_t *place;      /* [model rows] place in row[], -1 */
     size_t rows;
     double *least, *most; /* [items + 1][rows] of the items from here on */
     double least_regret[BLOCK_ITEMS + 1];
-    double *room, *keep;  /* [rows] for the block; what carrying may take of the slack */
-    double *level;        /* [rows] used so far */
+    double *room, *keep; /* [rows] for the block; what carrying may take of the slack */
+    double *level;       /* [rows] used so far */
     int32_t now[BLOCK_ITEMS], best[BLOCK_ITEMS];
     double best_value, target; /* value of the block to beat, regret + slack to stay under */
     size_t nodes, cap;
@@ -121,8 +121,8 @@ static void list_uses(block *b)
             way->first_use = total;
             way->uses = way->alternative < 0
                             ? 0
-                            : (uint32_t)hn_model_uses(model, b->item[i],
-                                                      (size_t)way->alternative, b->uses + total);
+                            : (uint32_t)hn_model_uses(model, b->item[i], (size_t)way->alternative,
+                                                      b->uses + total);
             for (uint32_t u = total; u < total + way->uses; u++) {
                 const uint32_t r = b->uses[u].row;
 
@@ -183,8 +183,8 @@ static void set_rooms(block *b)
         const int32_t from = model->carry_from[r];
 
         b->level[p] = search->used[r];
-        b->room[p] = model->limit[r] + (from < 0 ? 0.0 : model->carry_limit[from]) +
-                     1e-9 * model->size[r];
+        b->room[p] =
+            model->limit[r] + (from < 0 ? 0.0 : model->carry_limit[from]) + 1e-9 * model->size[r];
         b->keep[p] = model->carry_limit[r];
     }
     for (size_t i = 0; i < b->items; i++)

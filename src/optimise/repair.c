@@ -13,8 +13,8 @@
 enum { REPAIR_ROUNDS = 60, FILL_ROUNDS = 8 };
 
 typedef struct move {
-    uint32_t k;    /* place in the pool */
-    uint32_t way;  /* index into ways */
+    uint32_t k;   /* place in the pool */
+    uint32_t way; /* index into ways */
 } move;
 
 typedef struct move_list {

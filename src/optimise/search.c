@@ -60,9 +60,9 @@ static void sort_ways(hn_way *ways, size_t count)
         const hn_way way = ways[k];
         size_t at = k;
 
-        for (; at > 0 && (ways[at - 1].regret > way.regret ||
-                          (ways[at - 1].regret == way.regret &&
-                           ways[at - 1].alternative > way.alternative));
+        for (; at > 0 &&
+               (ways[at - 1].regret > way.regret ||
+                (ways[at - 1].regret == way.regret && ways[at - 1].alternative > way.alternative));
              at--)
             ways[at] = ways[at - 1];
         ways[at] = way;
@@ -79,8 +79,7 @@ static hn_status list_ways(hn_search *search, hn_error *err)
     for (size_t k = 0; k < search->pool_count; k++)
         total += hn_model_width(model, search->pool[k]) + 1;
     HN_TRY_ALLOC(search->ways = hn_alloc(total, sizeof *search->ways));
-    HN_TRY_ALLOC(search->first_way =
-                     hn_alloc(search->pool_count + 1, sizeof *search->first_way));
+    HN_TRY_ALLOC(search->first_way = hn_alloc(search->pool_count + 1, sizeof *search->first_way));
     total = 0;
     for (size_t k = 0; k < search->pool_count; k++) {
         const size_t item = search->pool[k];
@@ -94,8 +93,8 @@ static hn_status list_ways(hn_search *search, hn_error *err)
             search->ways[total++] = (hn_way){HN_CHOICE_NEVER, best, 0.0};
         for (size_t a = 0; a < width; a++)
             if (reduced[a] > -INFINITY)
-                search->ways[total++] = (hn_way){(int32_t)a, best - reduced[a],
-                                                 hn_model_value(model, item, a)};
+                search->ways[total++] =
+                    (hn_way){(int32_t)a, best - reduced[a], hn_model_value(model, item, a)};
         sort_ways(search->ways + search->first_way[k], total - search->first_way[k]);
     }
     search->first_way[search->pool_count] = total;
@@ -218,8 +217,7 @@ void hn_search_recount(hn_search *search)
         if (search->choice[i] < 0)
             continue;
         search->value += hn_model_value(model, i, (size_t)search->choice[i]);
-        for (size_t u = 0, n = hn_model_uses(model, i, (size_t)search->choice[i], uses); u < n;
-             u++)
+        for (size_t u = 0, n = hn_model_uses(model, i, (size_t)search->choice[i], uses); u < n; u++)
             search->used[uses[u].row] += uses[u].amount;
     }
     search->excess = hn_search_excess(search);

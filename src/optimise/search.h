@@ -16,14 +16,14 @@ typedef struct hn_way {
 typedef struct hn_search {
     const hn_model *model;
     const hn_prices *prices;
-    int32_t *choice;     /* [items] */
-    double *used;        /* [rows] turned */
+    int32_t *choice;      /* [items] */
+    double *used;         /* [rows] turned */
     double value, excess; /* excess is relative to the sizes of the rows */
-    uint32_t *pool;      /* items with the least spread, nearest tie first */
+    uint32_t *pool;       /* items with the least spread, nearest tie first */
     size_t pool_count;
-    size_t *first_way;   /* [pool_count + 1] */
-    hn_way *ways;        /* by rising regret within an item */
-    double *delta;       /* [rows] change in trial, zero between trials */
+    size_t *first_way; /* [pool_count + 1] */
+    hn_way *ways;      /* by rising regret within an item */
+    double *delta;     /* [rows] change in trial, zero between trials */
     uint32_t *touched;
     size_t touched_count;
     double bound;

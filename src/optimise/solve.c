@@ -42,9 +42,8 @@ static double goal_of(const solver *s)
 
 static int near_enough(const solver *s)
 {
-    return s->search.excess <= 0 &&
-           s->out->bound - s->search.value <= goal_of(s) * fabs(s->out->bound) + 1e-9 *
-               s->model.step;
+    return s->search.excess <= 0 && s->out->bound - s->search.value <=
+                                        goal_of(s) * fabs(s->out->bound) + 1e-9 * s->model.step;
 }
 
 static hn_status prices(solver *s, hn_error *err)
@@ -104,8 +103,7 @@ out:
 static hn_status find_choice(solver *s, hn_error *err)
 {
     const size_t years = s->model.table ? s->model.table->years : 20;
-    const size_t most = s->model.items < LARGE ? s->model.items
-                                               : (years > 15 ? 400 * years : 6000);
+    const size_t most = s->model.items < LARGE ? s->model.items : (years > 15 ? 400 * years : 6000);
     hn_status rc;
 
     HN_TRY(hn_search_new(&s->search, &s->model, &s->dual.prices, most, err));
@@ -144,8 +142,8 @@ static void fill_rows(solver *s)
         if (model->sign[r] > 0) {
             out->slope += s->dual.best_row[r] * model->limit[r];
             if (to >= 0)
-                out->slope += model->carry_limit[r] *
-                              fmax(0.0, s->dual.best_row[to] - s->dual.best_row[r]);
+                out->slope +=
+                    model->carry_limit[r] * fmax(0.0, s->dual.best_row[to] - s->dual.best_row[r]);
         }
     }
 }
@@ -174,8 +172,8 @@ static hn_status fill_result(solver *s, hn_error *err)
         return rc;
     }
     if (out->state != HN_CHOICE_INFEASIBLE)
-        out->state = out->clash_count > 0 || s->dual.best < hn_dual_floor(&s->model) -
-                                                                 1e-6 * s->model.value_scale
+        out->state = out->clash_count > 0 ||
+                             s->dual.best < hn_dual_floor(&s->model) - 1e-6 * s->model.value_scale
                          ? HN_CHOICE_INFEASIBLE
                          : HN_CHOICE_NOT_FOUND;
     if (out->clash_count == 0)
@@ -189,8 +187,8 @@ hn_status hn_choice_solve(const hn_choice_problem *problem, const hn_choice_opti
     solver s = {.options = options ? *options : (hn_choice_options){0}, .out = out};
     hn_status rc;
 
-    *out = (hn_choice_result){.state = HN_CHOICE_NOT_FOUND, .rows = problem->row_count,
-                              .bound = INFINITY};
+    *out = (hn_choice_result){
+        .state = HN_CHOICE_NOT_FOUND, .rows = problem->row_count, .bound = INFINITY};
     HN_TRY(hn_model_new(&s.model, problem, err));
     HN_TRY_ALLOC(out->used = hn_alloc(out->rows, sizeof *out->used));
     HN_TRY_ALLOC(out->excess = hn_alloc(out->rows, sizeof *out->excess));

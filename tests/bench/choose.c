@@ -98,13 +98,21 @@ int main(int argc, char **argv)
         money += cost[i * METHODS] * 0.3 / YEARS;
         metres += quantity[i] * 0.12 / YEARS;
     }
-    const hn_choice_table table = {.items = items, .methods = METHODS, .years = YEARS,
-                                   .classes = CLASSES, .groups = DISTRICTS, .weight = weight,
-                                   .cost = cost, .quantity = quantity, .class_of = class_of,
-                                   .group_of = group, .benefit = benefit,
-                                   .escalation = escalation, .scopes = scopes};
-    const hn_choice_problem problem = {make_rows(rows, scopes, money, metres, limits), rows,
-                                       NULL, &table};
+    const hn_choice_table table = {.items = items,
+                                   .methods = METHODS,
+                                   .years = YEARS,
+                                   .classes = CLASSES,
+                                   .groups = DISTRICTS,
+                                   .weight = weight,
+                                   .cost = cost,
+                                   .quantity = quantity,
+                                   .class_of = class_of,
+                                   .group_of = group,
+                                   .benefit = benefit,
+                                   .escalation = escalation,
+                                   .scopes = scopes};
+    const hn_choice_problem problem = {make_rows(rows, scopes, money, metres, limits), rows, NULL,
+                                       &table};
 
     clock_gettime(CLOCK_MONOTONIC, &a);
     if (hn_choice_solve(&problem, &options, &result, &err) != HN_OK) {

@@ -36,8 +36,8 @@ int take_count(cursor *c, const char *what, size_t most, size_t *out)
         return 0;
     if (value < 1 || value > (double)most || value != floor(value)) {
         c->at--;
-        snprintf(c->what, sizeof c->what, "%s must be a whole number from 1 to %zu, here %g",
-                 what, most, value);
+        snprintf(c->what, sizeof c->what, "%s must be a whole number from 1 to %zu, here %g", what,
+                 most, value);
         return 0;
     }
     *out = (size_t)value;
@@ -46,7 +46,8 @@ int take_count(cursor *c, const char *what, size_t most, size_t *out)
 
 static int at_end(cursor *c)
 {
-    return (c->at == c->numbers->count && !c->numbers->word_line) || say(c, "more numbers than the file declares");
+    return (c->at == c->numbers->count && !c->numbers->word_line) ||
+           say(c, "more numbers than the file declares");
 }
 
 static instance *add_instance(instance_file *out, size_t most)

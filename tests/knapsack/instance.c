@@ -23,8 +23,8 @@ int instance_new(instance *out, size_t items, size_t alternatives, size_t rows, 
     for (size_t r = 0; r < rows; r++)
         out->rows[r].carry_to = -1;
     out->known = NAN;
-    out->list = (hn_choice_list){items,          out->first_alternative, out->value,
-                                 out->first_use, out->uses,              out->compulsory};
+    out->list = (hn_choice_list){items,     out->first_alternative, out->value, out->first_use,
+                                 out->uses, out->compulsory};
     out->problem = (hn_choice_problem){rows, out->rows, NULL, NULL};
     return 1;
 }

@@ -8,8 +8,8 @@
 
 typedef struct instance {
     char name[64];
-    double known;       /* value told by the file or one beside it; NaN: none */
-    int is_best_known;  /* 1: the best found by others, not proven */
+    double known;      /* value told by the file or one beside it; NaN: none */
+    int is_best_known; /* 1: the best found by others, not proven */
     hn_choice_problem problem;
     hn_choice_list list;
     hn_choice_row *rows;

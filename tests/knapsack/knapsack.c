@@ -50,7 +50,8 @@ static int solve_one(const instance *it, const hn_choice_options *options)
     }
     feasible = !isnan(result.gap) && verified(it, &result);
     if (!isnan(it->known))
-        snprintf(known, sizeof known, "%.10g%s", it->known, it->is_best_known ? " (best known)" : "");
+        snprintf(known, sizeof known, "%.10g%s", it->known,
+                 it->is_best_known ? " (best known)" : "");
     printf("%-24s value %.10g bound %.10g gap %.4f %% time %.3f s feasible %s %s known %s\n",
            it->name, result.value, result.bound, 100 * result.gap, seconds() - begin,
            feasible ? "yes" : "no", state_of(result.state), known);

@@ -29,8 +29,7 @@ static hn_status solve_four(double carry, double first_budget, int compulsory,
     const double budget[3] = {first_budget, 50, 50};
 
     for (int t = 0; t < 3; t++)
-        rows[t] = (hn_choice_row){HN_ROW_AT_MOST, budget[t], t < 2 ? t + 1 : -1,
-                                  carry * budget[t]};
+        rows[t] = (hn_choice_row){HN_ROW_AT_MOST, budget[t], t < 2 ? t + 1 : -1, carry * budget[t]};
     for (size_t i = 0; i < 4; i++) {
         for (size_t a = 0; a < 6; a++) {
             if (COST[i * 6 + a] == 0)
@@ -114,11 +113,18 @@ static void make_town(town *t)
         t->scopes[y] = (hn_row_scope){HN_BASIS_COST, 3, (uint64_t)1 << y, {1}};
         t->rows[y] = (hn_choice_row){HN_ROW_AT_MOST, 60000, y + 1 < YEARS ? y + 1 : -1, 6000};
     }
-    t->table = (hn_choice_table){.items = ITEMS, .methods = METHODS, .years = YEARS,
-                                 .classes = 1, .groups = 1, .weight = t->weight,
-                                 .cost = t->cost, .class_of = t->class_of,
-                                 .benefit = t->benefit, .escalation = t->escalation,
-                                 .scopes = t->scopes, .demands = &t->demand};
+    t->table = (hn_choice_table){.items = ITEMS,
+                                 .methods = METHODS,
+                                 .years = YEARS,
+                                 .classes = 1,
+                                 .groups = 1,
+                                 .weight = t->weight,
+                                 .cost = t->cost,
+                                 .class_of = t->class_of,
+                                 .benefit = t->benefit,
+                                 .escalation = t->escalation,
+                                 .scopes = t->scopes,
+                                 .demands = &t->demand};
     t->problem = (hn_choice_problem){YEARS, t->rows, NULL, &t->table};
 }
 
