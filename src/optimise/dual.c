@@ -31,7 +31,7 @@ hn_status hn_dual_new(hn_dual *dual, const hn_model *model, int threads, hn_erro
     dual->best = INFINITY;
     dual->blocks = hn_pass_blocks(rows);
     dual->block_size = hn_pass_block_size(rows);
-    HN_TRY(hn_prices_new(model, &dual->prices, err));
+    HN_TRY(hn_row_prices_new(model, &dual->prices, err));
     HN_TRY_ALLOC(dual->pass.gradient = hn_alloc(rows, sizeof(double)));
     HN_TRY_ALLOC(dual->pass.hessian = hn_alloc(rows * rows, sizeof(double)));
     HN_TRY_ALLOC(dual->block = hn_alloc(dual->blocks * dual->block_size, sizeof(double)));
@@ -45,7 +45,7 @@ out:
 
 void hn_dual_clear(hn_dual *dual)
 {
-    hn_prices_clear(&dual->prices);
+    hn_row_prices_clear(&dual->prices);
     hn_free(dual->pass.gradient);
     hn_free(dual->pass.hessian);
     hn_free(dual->block);
@@ -249,7 +249,7 @@ static void first_prices(hn_dual *dual, double *row)
 
     memset(used, 0, model->rows * sizeof *used);
     memset(row, 0, model->rows * sizeof *row);
-    hn_prices_set(model, &dual->prices, row);
+    hn_row_prices_set(model, &dual->prices, row);
     for (size_t i = 0; i < model->items; i += stride) {
         const size_t width = hn_model_reduced(model, &dual->prices, i, reduced);
         size_t best = width;

@@ -15,7 +15,7 @@ typedef struct hn_pass {
 typedef struct hn_dual {
     const hn_model *model;
     int threads;
-    hn_prices prices;
+    hn_row_prices prices;
     hn_pass pass;
     double *block; /* accumulators of the blocks */
     size_t blocks, block_size;

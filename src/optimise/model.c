@@ -134,29 +134,29 @@ static size_t cells_of(const hn_model *model)
     return model->table ? model->table->groups * model->table->methods * model->table->years : 0;
 }
 
-hn_status hn_prices_new(const hn_model *model, hn_prices *prices, hn_error *err)
+hn_status hn_row_prices_new(const hn_model *model, hn_row_prices *prices, hn_error *err)
 {
     hn_status rc = HN_OK;
 
-    *prices = (hn_prices){0};
+    *prices = (hn_row_prices){0};
     HN_TRY_ALLOC(prices->row = hn_alloc(model->rows, sizeof *prices->row));
     for (int b = 0; b < 3; b++)
         HN_TRY_ALLOC(prices->cell[b] = hn_alloc(cells_of(model), sizeof *prices->cell[b]));
 out:
     if (rc != HN_OK)
-        hn_prices_clear(prices);
+        hn_row_prices_clear(prices);
     return rc;
 }
 
-void hn_prices_clear(hn_prices *prices)
+void hn_row_prices_clear(hn_row_prices *prices)
 {
     hn_free(prices->row);
     for (int b = 0; b < 3; b++)
         hn_free(prices->cell[b]);
-    *prices = (hn_prices){0};
+    *prices = (hn_row_prices){0};
 }
 
-void hn_prices_set(const hn_model *model, hn_prices *prices, const double *row)
+void hn_row_prices_set(const hn_model *model, hn_row_prices *prices, const double *row)
 {
     const hn_choice_table *table = model->table;
     const size_t span = table ? table->methods * table->years : 0;

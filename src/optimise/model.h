@@ -39,10 +39,10 @@ typedef struct hn_model {
 } hn_model;
 
 /* Prices of rows, and for the table form their sums for each cell. */
-typedef struct hn_prices {
+typedef struct hn_row_prices {
     double *row;     /* [rows], >= 0, of the turned rows */
     double *cell[3]; /* [cells] by basis; cost includes escalation */
-} hn_prices;
+} hn_row_prices;
 
 HN_MUST_CHECK hn_status hn_model_new(hn_model *model, const hn_choice_problem *problem,
                                      hn_error *err);
@@ -50,9 +50,10 @@ void hn_model_clear(hn_model *model);
 HN_MUST_CHECK hn_status hn_model_list(hn_model *model, hn_error *err); /* parts of _new */
 HN_MUST_CHECK hn_status hn_model_table(hn_model *model, hn_error *err);
 
-HN_MUST_CHECK hn_status hn_prices_new(const hn_model *model, hn_prices *prices, hn_error *err);
-void hn_prices_clear(hn_prices *prices);
-void hn_prices_set(const hn_model *model, hn_prices *prices, const double *row);
+HN_MUST_CHECK hn_status hn_row_prices_new(const hn_model *model, hn_row_prices *prices,
+                                          hn_error *err);
+void hn_row_prices_clear(hn_row_prices *prices);
+void hn_row_prices_set(const hn_model *model, hn_row_prices *prices, const double *row);
 
 size_t hn_model_width(const hn_model *model, size_t item);
 int hn_model_open(const hn_model *model, size_t item, size_t alternative);
@@ -63,7 +64,7 @@ double hn_model_reference(const hn_model *model, size_t item);
 size_t hn_model_uses(const hn_model *model, size_t item, size_t alternative, hn_choice_use *uses);
 /* Value less priced uses of every alternative; -INFINITY for closed ones. Returns the
  * number of alternatives. */
-size_t hn_model_reduced(const hn_model *model, const hn_prices *prices, size_t item,
+size_t hn_model_reduced(const hn_model *model, const hn_row_prices *prices, size_t item,
                         double *reduced);
 
 /* Closes what cannot be in any choice that keeps the limits. */

@@ -44,7 +44,7 @@ size_t hn_model_uses(const hn_model *model, size_t item, size_t alternative, hn_
                         : hn_list_uses(model, item, alternative, uses);
 }
 
-size_t hn_model_reduced(const hn_model *model, const hn_prices *prices, size_t item,
+size_t hn_model_reduced(const hn_model *model, const hn_row_prices *prices, size_t item,
                         double *reduced)
 {
     return model->table ? hn_table_reduced(model, prices, item, reduced)

@@ -71,7 +71,8 @@ out:
     return rc;
 }
 
-size_t hn_list_reduced(const hn_model *model, const hn_prices *prices, size_t item, double *reduced)
+size_t hn_list_reduced(const hn_model *model, const hn_row_prices *prices, size_t item,
+                       double *reduced)
 {
     const hn_choice_list *list = model->list;
     const size_t begin = list->first_alternative[item];

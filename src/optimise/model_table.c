@@ -161,7 +161,7 @@ static size_t group_of(const hn_choice_table *table, size_t item)
 }
 
 /* One method: years side by side, so that the compiler can take several at once. */
-static void reduced_years(const hn_model *model, const hn_prices *prices, size_t item, size_t m,
+static void reduced_years(const hn_model *model, const hn_row_prices *prices, size_t item, size_t m,
                           double *restrict reduced)
 {
     const hn_choice_table *table = model->table;
@@ -186,7 +186,7 @@ static void reduced_years(const hn_model *model, const hn_prices *prices, size_t
             reduced[t] -= prices->cell[HN_BASIS_COUNT][cell + t];
 }
 
-size_t hn_table_reduced(const hn_model *model, const hn_prices *prices, size_t item,
+size_t hn_table_reduced(const hn_model *model, const hn_row_prices *prices, size_t item,
                         double *reduced)
 {
     const hn_choice_table *table = model->table;

@@ -248,7 +248,7 @@ void hn_dual_pass(hn_dual *dual, const double *row, double theta, size_t stride,
     pass_job job = {dual, theta, stride, curvature};
     double exact = 0, absolute = 0;
 
-    hn_prices_set(dual->model, &dual->prices, row);
+    hn_row_prices_set(dual->model, &dual->prices, row);
     hn_parallel_blocks(dual->threads, dual->blocks, 1, run_block, &job);
     dual->pass.smooth = 0;
     memset(dual->pass.gradient, 0, rows * sizeof *dual->pass.gradient);

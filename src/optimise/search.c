@@ -119,7 +119,7 @@ static void round_choice(hn_search *search)
     }
 }
 
-hn_status hn_search_new(hn_search *search, const hn_model *model, const hn_prices *prices,
+hn_status hn_search_new(hn_search *search, const hn_model *model, const hn_row_prices *prices,
                         size_t pool_most, hn_error *err)
 {
     hn_status rc = HN_OK;

@@ -15,7 +15,7 @@ typedef struct hn_way {
 
 typedef struct hn_search {
     const hn_model *model;
-    const hn_prices *prices;
+    const hn_row_prices *prices;
     int32_t *choice;      /* [items] */
     double *used;         /* [rows] turned */
     double value, excess; /* excess is relative to the sizes of the rows */
@@ -31,7 +31,7 @@ typedef struct hn_search {
 } hn_search;
 
 HN_MUST_CHECK hn_status hn_search_new(hn_search *search, const hn_model *model,
-                                      const hn_prices *prices, size_t pool_most, hn_error *err);
+                                      const hn_row_prices *prices, size_t pool_most, hn_error *err);
 void hn_search_clear(hn_search *search);
 /* Uses, value and excess of `choice` anew. */
 void hn_search_recount(hn_search *search);

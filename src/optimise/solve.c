@@ -57,7 +57,7 @@ static hn_status prices(solver *s, hn_error *err)
     hn_dual_solve(&s->dual);
     s->out->bound = rounded(&s->model, s->dual.best);
     s->out->interrupted = s->dual.stop;
-    hn_prices_set(&s->model, &s->dual.prices, s->dual.best_row);
+    hn_row_prices_set(&s->model, &s->dual.prices, s->dual.best_row);
     return HN_OK;
 }
 
