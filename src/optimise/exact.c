@@ -12,7 +12,7 @@
 #include "base/alloc.h"
 #include "optimise/search.h"
 
-enum { OPEN_MOST = 300, WAYS_MOST = 6000, STEPS_ROOT = 100, STEPS_NODE = 14 };
+enum { OPEN_MOST = 300, WAYS_MOST = 6000, STEPS_ROOT = 100, STEPS_NODE = 30 };
 
 typedef struct exact {
     hn_search *search;

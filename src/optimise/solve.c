@@ -61,6 +61,61 @@ static hn_status prices(solver *s, hn_error *err)
     return HN_OK;
 }
 
+/* Moves a few items near a tie at random, mends and betters; keeps what is worth more. */
+static hn_status one_kick(solver *s, uint64_t *seed, hn_error *err)
+{
+    hn_search *search = &s->search;
+    const size_t near_tie = search->pool_count < 60 ? search->pool_count : 60;
+    hn_status rc;
+
+    for (int move = 0; move < 4 && near_tie > 0; move++) {
+        size_t k, w;
+
+        *seed = *seed * 6364136223846793005u + 1442695040888963407u;
+        k = (size_t)(*seed >> 33) % near_tie;
+        *seed = *seed * 6364136223846793005u + 1442695040888963407u;
+        if (search->first_way[k + 1] == search->first_way[k])
+            continue;
+        w = search->first_way[k] +
+            (size_t)(*seed >> 33) % (search->first_way[k + 1] - search->first_way[k]);
+        hn_search_take(search, search->pool[k], search->ways[w].alternative);
+    }
+    HN_TRY(hn_search_repair(search, err));
+    HN_TRY(hn_search_fill(search, err));
+    HN_TRY(hn_search_exchange(search, PAIRS, err));
+out:
+    return rc;
+}
+
+/* Counted, and drawn from a fixed seed: the same for everybody. */
+static hn_status kicks(solver *s, hn_error *err)
+{
+    const double effort = s->options.effort > 0 ? s->options.effort : 1;
+    const int most = (int)((s->model.items <= 300 ? 150 : 20) * effort);
+    int32_t *best = hn_alloc(s->model.items, sizeof *best);
+    double value = s->search.value;
+    uint64_t seed = 1;
+    hn_status rc = HN_OK;
+
+    HN_TRY_ALLOC(best);
+    memcpy(best, s->search.choice, s->model.items * sizeof *best);
+    for (int kick = 0; kick < most && !near_enough(s) && !ask(s); kick++) {
+        HN_TRY(one_kick(s, &seed, err));
+        if (s->search.excess <= 0 && s->search.value > value) {
+            value = s->search.value;
+            memcpy(best, s->search.choice, s->model.items * sizeof *best);
+        } else {
+            memcpy(s->search.choice, best, s->model.items * sizeof *best);
+            hn_search_recount(&s->search);
+        }
+    }
+    memcpy(s->search.choice, best, s->model.items * sizeof *best);
+    hn_search_recount(&s->search);
+out:
+    hn_free(best);
+    return rc;
+}
+
 static hn_status improve(solver *s, hn_error *err)
 {
     const int large = s->model.items >= LARGE;
@@ -77,6 +132,8 @@ static hn_status improve(solver *s, hn_error *err)
     HN_TRY(hn_search_polish(&s->search,
                             (size_t)((s->model.items <= KICK_ITEMS ? 60000 : 200000) * effort),
                             goal_of(s), err));
+    if (s->model.items <= KICK_ITEMS)
+        HN_TRY(kicks(s, err));
 out:
     return rc;
 }
