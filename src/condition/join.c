@@ -351,12 +351,13 @@ static void note_unmatched(const hn_table *table, const hn_inspections *p, size_
     hn_issue_add(issues, HN_SEVERITY_WARNING, "inspection_unmatched",
                  hn_text_pool_get(table->texts, p->segment[i]), "segment_id",
                  p->segment[i] ? hn_text_pool_get(table->texts, p->segment[i]) : "(no id)",
-                 "no segment has this id, node pair or place", "the record is not used",
-                 p->x[i], p->y[i]);
+                 "no segment has this id, node pair or place", "the record is not used", p->x[i],
+                 p->y[i]);
 }
 
 static void list_doubles(const hn_table *table, const hn_inspections *p, const int32_t *row,
-                         const uint8_t *how, const hn_match_notes *notes, hn_join_stats *stats, hn_issue_list *issues)
+                         const uint8_t *how, const hn_match_notes *notes, hn_join_stats *stats,
+                         hn_issue_list *issues)
 {
     for (size_t k = 0; k < notes->count; k++) {
         const hn_fits_two *two = &notes->list[k];

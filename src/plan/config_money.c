@@ -87,9 +87,10 @@ static hn_status resolve_quantity(const hn_config_input *in, size_t i, hn_cost_i
     }
     const size_t found = hn_config_find(in, i, "quantity", name, "quantity", names, count, err);
     if (found == SIZE_MAX) {
-        hn_hint(err, "a quantity is \"one\" (one per segment), a quantity of the work such as dug_m3 "
-                     "or rings, or a numeric column of the segment table such as length_m, "
-                     "lateral_count, spot_defect_count");
+        hn_hint(err,
+                "a quantity is \"one\" (one per segment), a quantity of the work such as dug_m3 "
+                "or rings, or a numeric column of the segment table such as length_m, "
+                "lateral_count, spot_defect_count");
         return HN_ERR_PLAN;
     }
     item->take = found >= 1 && found <= HN_TAKE_COUNT ? (int)found - 1 : -1;

@@ -64,9 +64,9 @@ static hn_status unreadable(const char *path, hn_error *err)
 /* Length of a UTF-8 character at `c`, 0 when there is none. Source: RFC 3629. */
 static size_t character_bytes(const unsigned char *c)
 {
-    size_t n = c[0] < 0x80                     ? 1
+    size_t n = c[0] < 0x80                    ? 1
                : c[0] >= 0xc2 && c[0] <= 0xdf ? 2
-               : (c[0] & 0xf0) == 0xe0         ? 3
+               : (c[0] & 0xf0) == 0xe0        ? 3
                : c[0] >= 0xf0 && c[0] <= 0xf4 ? 4
                                               : 0;
 

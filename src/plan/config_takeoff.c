@@ -23,7 +23,8 @@ static hn_status check_size(const hn_config_input *in, size_t i, const hn_pipe_s
         return hn_config_fail(in, i, "outside_mm", err, "%g is not more than inside_mm %g",
                               sizes[i].outside_mm, sizes[i].inside_mm);
     if (i > 0 && sizes[i].outside_mm <= sizes[i - 1].outside_mm)
-        return hn_config_fail(in, i, "outside_mm", err, "%g does not follow %g: a wider pipe is wider outside",
+        return hn_config_fail(in, i, "outside_mm", err,
+                              "%g does not follow %g: a wider pipe is wider outside",
                               sizes[i].outside_mm, sizes[i - 1].outside_mm);
     if (i > 0 && sizes[i].inside_mm <= sizes[i - 1].inside_mm)
         return hn_config_fail(in, i, "inside_mm", err,

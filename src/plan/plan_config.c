@@ -208,11 +208,11 @@ hn_status hn_plan_shipped_config(hn_arena *arena, hn_config_paths *out, hn_error
 
     memset(out, 0, sizeof *out);
     HN_TRY(shipped_folder(&reader, &folder));
-#define SHIPPED(table)                                                                  \
-    if (!hn_config_is_optional(#table)) {                                               \
-        out->table = hn_arena_printf(&plan.arena, "%s/%s.csv", folder, #table);         \
-        if (!out->table)                                                                \
-            HN_TRY(hn_plan_no_memory(&reader));                                         \
+#define SHIPPED(table)                                                          \
+    if (!hn_config_is_optional(#table)) {                                       \
+        out->table = hn_arena_printf(&plan.arena, "%s/%s.csv", folder, #table); \
+        if (!out->table)                                                        \
+            HN_TRY(hn_plan_no_memory(&reader));                                 \
     }
     HN_CONFIG_TABLE_LIST(SHIPPED)
 #undef SHIPPED

@@ -27,8 +27,9 @@ static hn_status read_amount(const hn_plan_reader *r, const hn_yaml_node *node, 
     if (node->kind != HN_YAML_SCALAR || !hn_parse_number(node->text, out))
         return fail_budget(r, node, name, "not an amount");
     if (node->text[0] == '0' && node->text[1] >= '0' && node->text[1] <= '9')
-        return fail_budget(r, node, name, "an amount begins with no 0; this looks like one that a "
-                                          "comma cut in two");
+        return fail_budget(r, node, name,
+                           "an amount begins with no 0; this looks like one that a "
+                           "comma cut in two");
     if (*out < 0)
         return fail_budget(r, node, name, "a budget cannot be negative");
     return *out > BUDGET_MAX ? fail_budget(r, node, name, "too large") : HN_OK;
@@ -212,9 +213,10 @@ hn_status hn_plan_read_programme(hn_plan_reader *r, const hn_yaml_node *map)
                           plan->first_year, year);
         hn_hint(r->err, "begin in %d or later, or give an earlier `as_of:`", year);
     } else if (plan->first_year - year + plan->years > plan->horizon_years) {
-        rc = hn_plan_fail(r, map, "the programme ends %d years after as_of, beyond money."
-                          "horizon_years, %d", plan->first_year - year + plan->years,
-                          plan->horizon_years);
+        rc = hn_plan_fail(r, map,
+                          "the programme ends %d years after as_of, beyond money."
+                          "horizon_years, %d",
+                          plan->first_year - year + plan->years, plan->horizon_years);
         hn_hint(r->err, "plan fewer years, or set `money: {horizon_years: %d}` or more",
                 plan->first_year - year + plan->years);
     }

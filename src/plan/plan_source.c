@@ -177,9 +177,9 @@ static hn_status read_list(hn_plan_reader *r, const char *name, const hn_yaml_no
         return hn_plan_no_memory(r);
     for (const hn_yaml_node *node = list->first; node; node = node->next) {
         snprintf(key, sizeof key, "%s[%zu]", name, *count + 1);
-        HN_TRY(kind == HN_SOURCE_OBSERVATIONS ? read_observed(r, key, node, &(*sources)[*count])
-                                              : read_source(r, kind, key, node,
-                                                            &(*sources)[*count]));
+        HN_TRY(kind == HN_SOURCE_OBSERVATIONS
+                   ? read_observed(r, key, node, &(*sources)[*count])
+                   : read_source(r, kind, key, node, &(*sources)[*count]));
         ++*count;
     }
 out:

@@ -69,8 +69,7 @@ static hn_status no_such_segment(const work *w, const char *id, hn_error *err)
     nearest_walk walk = {.table = w->state->table};
     char list[512] = "";
     size_t used = 0;
-    hn_status rc = hn_fail(err, HN_ERR_INPUT, "there is no segment \"%.200s\" in this result",
-                           id);
+    hn_status rc = hn_fail(err, HN_ERR_INPUT, "there is no segment \"%.200s\" in this result", id);
 
     while (walk.count < NEAREST_SHOWN) {
         const char *near = hn_nearest(id, id_at, walk.table->rows, &walk);

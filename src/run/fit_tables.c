@@ -114,9 +114,12 @@ static const hn_view_column test_columns[] = {
 static const hn_view_column implied_columns[] = {
     HN_TEXT("driver", "Driver", "structural: no window is published for the others"),
     HN_WHOLE("grade", "Grade", "3 to 5; for 1 and 2 the windows have no end"),
-    {"window_years", "Window", "Upper end of the time window of the grade", "years", HN_VIEW_REAL, 0, NULL, 0},
-    HN_SHARE("share_failing", "Share", "Share that fails within the window; a choice, the source gives none"),
-    {"failures_per_segment_per_year", "Implied rate", "-ln(1 - share) / window, as in failure_rates.csv", "1/year", HN_VIEW_REAL, 8, NULL, 0},
+    {"window_years", "Window", "Upper end of the time window of the grade", "years", HN_VIEW_REAL,
+     0, NULL, 0},
+    HN_SHARE("share_failing", "Share",
+             "Share that fails within the window; a choice, the source gives none"),
+    {"failures_per_segment_per_year", "Implied rate",
+     "-ln(1 - share) / window, as in failure_rates.csv", "1/year", HN_VIEW_REAL, 8, NULL, 0},
     HN_TEXT("label", "Label", "What kind of number it is"),
     HN_TEXT("source", "Source", "Of the window"),
 };

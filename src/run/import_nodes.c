@@ -99,7 +99,8 @@ static hn_status fill(hn_table *t, const hn_nodes *nodes, const node_facts *f, h
         if (isnan(HN_F32(t, GROUND_DOWN_M)[i]))
             HN_F32(t, GROUND_DOWN_M)[i] = (float)f->ground_m[down];
         if (isnan(*access))
-            *access = (float)fmax(f->opening_mm[up], f->opening_mm[down]); /* NaN only if both are */
+            *access =
+                (float)fmax(f->opening_mm[up], f->opening_mm[down]); /* NaN only if both are */
     }
 out:
     return rc;

@@ -48,10 +48,12 @@ static const char *sources_json(const hn_state *s, hn_arena *arena)
     for (size_t i = 0; text && i < s->source_count; i++) {
         const hn_source_note *n = &s->sources[i];
 
-        text = hn_arena_printf(
-            arena, "%s%s\n    {\"key\": %s, \"file\": %s, \"layer\": %s, \"sha256\": %s, \"rows_read\": %zu}",
-            text, i ? "," : "", quoted(n->key, arena), quoted(base_name(n->shown), arena),
-            quoted(n->layer, arena), quoted(n->sha256, arena), n->rows_read);
+        text = hn_arena_printf(arena,
+                               "%s%s\n    {\"key\": %s, \"file\": %s, \"layer\": %s, \"sha256\": "
+                               "%s, \"rows_read\": %zu}",
+                               text, i ? "," : "", quoted(n->key, arena),
+                               quoted(base_name(n->shown), arena), quoted(n->layer, arena),
+                               quoted(n->sha256, arena), n->rows_read);
     }
     return text;
 }
@@ -72,9 +74,10 @@ static const char *config_json(const hn_state *s, hn_arena *arena)
     for (size_t i = 0; text && i < config->file_count; i++) {
         const char *hash = hash_of(config->files[i], arena);
 
-        text = hash ? hn_arena_printf(arena, "%s%s\n    {\"file\": %s, \"sha256\": \"%s\"}", text,
-                                      i ? "," : "", quoted(base_name(config->files[i]), arena), hash)
-                    : NULL;
+        text = hash
+                   ? hn_arena_printf(arena, "%s%s\n    {\"file\": %s, \"sha256\": \"%s\"}", text,
+                                     i ? "," : "", quoted(base_name(config->files[i]), arena), hash)
+                   : NULL;
     }
     return text;
 }
@@ -96,9 +99,9 @@ static const char *versions_json(hn_arena *arena)
     const char *text = "";
 
     for (int i = 0; text && i < HN_VERSION_COUNT; i++)
-        text = hn_arena_printf(arena, "%s%s%s: %s", text, i ? ", " : "",
-                               quoted(hn_version_name(i), arena),
-                               quoted(hn_version_text(i), arena));
+        text =
+            hn_arena_printf(arena, "%s%s%s: %s", text, i ? ", " : "",
+                            quoted(hn_version_name(i), arena), quoted(hn_version_text(i), arena));
     return text;
 }
 
@@ -111,12 +114,12 @@ const char *hn_manifest_json(const hn_state *s, hn_arena *arena)
     hn_date_text(s->plan->as_of, as_of);
     if (!sources || !versions || !plan || !config)
         return NULL;
-    return hn_arena_printf(arena,
-                           "{\n  \"result\": \"haunch\",\n  \"format\": 1,\n  \"title\": %s,\n"
-                           "  \"plan\": %s,\n  \"as_of\": \"%s\",\n  \"versions\": {%s},\n"
-                           "  \"sources\": [%s\n  ],\n  \"config\": [%s\n  ],\n  \"segments\": %zu\n}\n",
-                           quoted(s->plan->title, arena), plan, as_of, versions, sources, config,
-                           s->table->rows);
+    return hn_arena_printf(
+        arena,
+        "{\n  \"result\": \"haunch\",\n  \"format\": 1,\n  \"title\": %s,\n"
+        "  \"plan\": %s,\n  \"as_of\": \"%s\",\n  \"versions\": {%s},\n"
+        "  \"sources\": [%s\n  ],\n  \"config\": [%s\n  ],\n  \"segments\": %zu\n}\n",
+        quoted(s->plan->title, arena), plan, as_of, versions, sources, config, s->table->rows);
 }
 
 const char *hn_manifest_lineage(const hn_state *s, hn_arena *arena)

@@ -19,8 +19,7 @@ typedef struct rule_list {
 static hn_status list_new(const hn_config *c, rule_list *list, hn_error *err)
 {
     size_t most = c->rule_count + c->item_count + c->cohort_count + 2 * c->factor_class_count +
-                  2 * c->score_class_count +
-                  c->act_now_count + c->quality_count;
+                  2 * c->score_class_count + c->act_now_count + c->quality_count;
 
     list->expression = hn_alloc(most, sizeof *list->expression);
     list->where = hn_alloc(most, sizeof *list->where);

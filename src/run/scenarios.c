@@ -33,8 +33,14 @@ typedef struct running {
 
 static hn_status allocate(const hn_state *s, hn_scenario *scenario, hn_error *err)
 {
-    const hn_allocate_spec spec = {s->table, s->plan, &s->outlook, &s->loss, s->commitments,
-                                   s->commitment_count, scenario->budget_factor, scenario->order};
+    const hn_allocate_spec spec = {s->table,
+                                   s->plan,
+                                   &s->outlook,
+                                   &s->loss,
+                                   s->commitments,
+                                   s->commitment_count,
+                                   scenario->budget_factor,
+                                   scenario->order};
 
     return hn_allocate(&spec, &scenario->allocation, err);
 }
@@ -55,8 +61,8 @@ static hn_status run_one(const running *r, hn_scenario *scenario, hn_error *err)
     scenario->path = hn_alloc(s->outlook.years, sizeof *scenario->path);
     HN_TRY_ALLOC(scenario->path);
     HN_TRY(hn_programme_path(s->table, &s->outlook, &s->loss, r->all_rows,
-                             scenario->does_nothing ? NULL : &scenario->allocation,
-                             scenario->path, err));
+                             scenario->does_nothing ? NULL : &scenario->allocation, scenario->path,
+                             err));
 out:
     return rc;
 }

@@ -12,7 +12,7 @@
 
 /* `auto` varies up to so many segments: beyond, some forty runs of the late stages
  * would take longer than the run itself. Source: local rule. */
-enum { HN_SENSITIVITY_MOST_ROWS = 100000 };
+enum { HN_SENSITIVITY_MOST_ROWS = 20000 };
 
 /* 1 when this run varies; known when the segments are read. */
 int hn_sensitivity_is_on(const hn_state *state);

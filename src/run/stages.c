@@ -8,8 +8,8 @@
 
 #include "condition/on_piece.h"
 #include "run/attention.h"
-#include "run/import.h"
 #include "run/defaults.h"
+#include "run/import.h"
 #include "run/overrides.h"
 #include "run/position.h"
 #include "run/scenarios.h"
@@ -56,7 +56,8 @@ static hn_status stage_inspections(hn_state *s, hn_error *err)
     HN_TRY(hn_condition_join(s->table, &s->inspections, s->plan, &s->plane, s->threads, &s->join,
                              &s->matches, &s->issues, err));
     if (s->history)
-        HN_TRY(hn_condition_history(s->table, &s->inspections, s->plan, &s->plane, s->history, err));
+        HN_TRY(
+            hn_condition_history(s->table, &s->inspections, s->plan, &s->plane, s->history, err));
     hn_inspections_clear(&s->inspections);
 out:
     return rc;
@@ -69,8 +70,8 @@ static hn_status stage_quality(hn_state *s, hn_error *err)
     /* depth, slope and bend first without defaults: the rules look at facts */
     HN_TRY(hn_network_derive(s->table, &s->plane, s->threads, err));
     hn_network_dates(s->table, s->plan, &s->issues);
-    HN_TRY(hn_network_quality(s->table, s->plan, &s->plane, &s->nodes, s->threads, &s->issues,
-                              err));
+    HN_TRY(
+        hn_network_quality(s->table, s->plan, &s->plane, &s->nodes, s->threads, &s->issues, err));
     hn_nodes_clear(&s->nodes); /* the last to ask for places of nodes */
     HN_TRY(hn_defaults_apply(s, err));
     HN_TRY(hn_network_derive(s->table, &s->plane, s->threads, err));

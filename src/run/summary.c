@@ -119,5 +119,6 @@ void hn_summary_fill(const hn_state *s, int reconciles, hn_summary *out)
         say(out, "attention  a total does not agree: see table reconciliation, and report it");
     say(out, "results    %s (result.gpkg, tables/%s)", s->plan->output_folder,
         s->plan->write_xlsx ? ", tables.xlsx" : "");
-    say(out, "caution    planning level only, no design; local codes and a licensed engineer decide");
+    say(out,
+        "caution    planning level only, no design; local codes and a licensed engineer decide");
 }

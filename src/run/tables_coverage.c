@@ -9,7 +9,8 @@ static const hn_view_column coverage_columns[] = {
     HN_WHOLE("segments", "Segments", "Segments"),
     HN_METRES("length_m", "Length", "Length"),
     HN_SHARE("share_of_length", "Share", "Share of the whole length"),
-    {"mean_inspection_age_years", "Age of inspection", "Mean age of the inspection, by length", "years", HN_VIEW_REAL, 1, NULL, 0},
+    {"mean_inspection_age_years", "Age of inspection", "Mean age of the inspection, by length",
+     "years", HN_VIEW_REAL, 1, NULL, 0},
 };
 
 static const hn_view_column match_columns[] = {
@@ -43,9 +44,14 @@ static size_t class_of(const hn_table *t, size_t row)
 
 static void add_coverage(const hn_state *s, hn_grid *g)
 {
-    static const char *const names[CLASSES] = {
-        "grade 1", "grade 2", "grade 3", "grade 4", "grade 5",
-        "inspected, no structural grade", "not inspected, age known", "not inspected, age unknown"};
+    static const char *const names[CLASSES] = {"grade 1",
+                                               "grade 2",
+                                               "grade 3",
+                                               "grade 4",
+                                               "grade 5",
+                                               "inspected, no structural grade",
+                                               "not inspected, age known",
+                                               "not inspected, age unknown"};
     static const hn_condition_basis basis[CLASSES] = {
         HN_BASIS_OBSERVED, HN_BASIS_OBSERVED, HN_BASIS_OBSERVED, HN_BASIS_OBSERVED,
         HN_BASIS_OBSERVED, HN_BASIS_INFERRED, HN_BASIS_INFERRED, HN_BASIS_NONE};
@@ -88,8 +94,8 @@ static void add_matches(const hn_state *s, hn_grid *g)
         hn_grid_text(g, hn_match_names[how]);
         hn_grid_int(g, (int64_t)n->by[how]);
         hn_grid_real(g, (double)n->by[how] / (double)n->records);
-        hn_grid_real(g, how == HN_MATCH_NONE ? (double)NAN
-                                             : n->confidence[how] / (double)n->by[how]);
+        hn_grid_real(g,
+                     how == HN_MATCH_NONE ? (double)NAN : n->confidence[how] / (double)n->by[how]);
         hn_grid_int(g, (int64_t)n->doubtful[how]);
         hn_grid_int(g, (int64_t)n->fit_several[how]);
         hn_grid_int(g, (int64_t)n->twice[how]);
@@ -101,8 +107,8 @@ void hn_tables_coverage(const hn_state *s, hn_tables *tables)
     hn_grid *g = &tables->grid[HN_TABLE_COVERAGE], *m = &tables->grid[HN_TABLE_MATCH_REPORT];
 
     hn_grid_init(g, "coverage", "What was really seen",
-                 "Length by structural grade seen, and what was never inspected.",
-                 coverage_columns, HN_COUNT_OF(coverage_columns));
+                 "Length by structural grade seen, and what was never inspected.", coverage_columns,
+                 HN_COUNT_OF(coverage_columns));
     add_coverage(s, g);
     hn_grid_init(m, "match_report", "How inspections found their segment",
                  "Records by the way they were joined; unmatched and doubly matched ones are in "

@@ -26,7 +26,9 @@ static const hn_view_column override_columns[] = {
     HN_TEXT("who", "Who", "Who decided"),
     HN_TEXT("date", "Date", "When"),
     HN_TEXT("state", "State", "What became of it in this run"),
-    HN_TEXT("doubt", "Doubt", "Why a person should look at it again: stale, or against something else; empty when nothing is"),
+    HN_TEXT("doubt", "Doubt",
+            "Why a person should look at it again: stale, or against something else; empty when "
+            "nothing is"),
 };
 
 static const hn_view_column log_columns[] = {
@@ -104,7 +106,8 @@ static void add_assumptions(const hn_state *s, hn_tables *tables)
                "local rule; what two changes do together is not shown, nor how likely each is", -1);
     snprintf(value, sizeof value, "class %s: %g %% to %+g %%", s->plan->estimate_class,
              s->plan->estimate_low_pct, s->plan->estimate_high_pct);
-    assume(g, "range of cost estimates", value, "AACE 18R-97 outer bounds unless the plan gives others", -1);
+    assume(g, "range of cost estimates", value,
+           "AACE 18R-97 outer bounds unless the plan gives others", -1);
     for (size_t i = 0; i < s->plan->assumption_count; i++)
         assume(g, s->plan->assumptions[i].what, s->plan->assumptions[i].value,
                s->plan->assumptions[i].source, -1);
@@ -117,8 +120,8 @@ static void add_overrides(const hn_state *s, hn_tables *tables)
     hn_grid *g = &tables->grid[HN_TABLE_OVERRIDES];
 
     hn_grid_init(g, "overrides", "What people decided",
-                 "The register of overrides and what became of each in this run.",
-                 override_columns, HN_COUNT_OF(override_columns));
+                 "The register of overrides and what became of each in this run.", override_columns,
+                 HN_COUNT_OF(override_columns));
     for (size_t i = 0; i < s->plan->config.override_count; i++) {
         const hn_override *o = &s->plan->config.overrides[i];
         char doubt[HN_OVERRIDE_DOUBT];

@@ -2,13 +2,17 @@
 #include "run/tables.h"
 
 static const hn_view_column matrix_columns[] = {
-    HN_WHOLE("likelihood_class", "Likelihood", "Class of the likelihood score, 1 lowest; empty: not known"),
-    HN_WHOLE("consequence_class", "Consequence", "Class of the consequence score, 1 lowest; empty: not known"),
+    HN_WHOLE("likelihood_class", "Likelihood",
+             "Class of the likelihood score, 1 lowest; empty: not known"),
+    HN_WHOLE("consequence_class", "Consequence",
+             "Class of the consequence score, 1 lowest; empty: not known"),
     HN_WHOLE("segments", "Segments", "Segments in the cell"),
     HN_METRES("length_m", "Length", "Their length"),
-    HN_SHARE("observed_share", "Observed", "Share of that length with an observed condition; empty for a cell without length"),
+    HN_SHARE("observed_share", "Observed",
+             "Share of that length with an observed condition; empty for a cell without length"),
     HN_MONEY("cost", "Cost", "Cost of the chosen methods"),
-    {"expected_loss_per_year", "Expected loss", "Expected loss in the next year if nothing is done", "money/year", HN_VIEW_REAL, 2, NULL, 0},
+    {"expected_loss_per_year", "Expected loss", "Expected loss in the next year if nothing is done",
+     "money/year", HN_VIEW_REAL, 2, NULL, 0},
 };
 
 enum { CLASSES_MAX = 11 }; /* 0: not known */

@@ -67,7 +67,9 @@ static double column_sum(const hn_grid *g, size_t column)
     for (size_t r = 0; r < g->rows; r++) {
         const hn_cell *cell = &g->cells[r * g->view.column_count + column];
 
-        sum += cell->is_null ? 0.0 : g->view.columns[column].kind == HN_VIEW_INT ? (double)cell->i : cell->r;
+        sum += cell->is_null                                 ? 0.0
+               : g->view.columns[column].kind == HN_VIEW_INT ? (double)cell->i
+                                                             : cell->r;
     }
     return sum;
 }
@@ -82,7 +84,8 @@ static double parts_sum(const hn_state *s)
             double money = hn_part_money(&s->parts, f, row);
 
             if (c != 255 && !isnan(money))
-                sum += round(money * s->plan->config.factors[c].share[HN_STRUCTURAL] * 100.0) / 100.0;
+                sum +=
+                    round(money * s->plan->config.factors[c].share[HN_STRUCTURAL] * 100.0) / 100.0;
         }
     return sum;
 }
@@ -133,8 +136,10 @@ void hn_tables_reconciliation(const hn_state *s, double project_cost, hn_tables 
           column_sum(&tables->grid[HN_TABLE_COVERAGE], 3), 1e-3 + 1e-9 * sum.length);
     check(tables, "length of segments = length in districts (m)", sum.length,
           column_sum(&tables->grid[HN_TABLE_DISTRICT_TOTALS], 2), 1e-3 + 1e-9 * sum.length);
-    check(tables, "cost of funded segments, contract sums where given = spending of all years", funded, sum.years, cents);
-    check(tables, "cost of funded segments, contract sums where given = cost of all projects", funded, project_cost, cents);
+    check(tables, "cost of funded segments, contract sums where given = spending of all years",
+          funded, sum.years, cents);
+    check(tables, "cost of funded segments, contract sums where given = cost of all projects",
+          funded, project_cost, cents);
     check(tables, "cost of segments = funded + unfunded + no work", sum.chosen,
           funded + sum.segments[HN_PROGRAMME_UNFUNDED] + sum.segments[HN_PROGRAMME_NO_WORK] +
               sum.segments[HN_PROGRAMME_NO_METHOD],

@@ -11,10 +11,13 @@ static const hn_view_column scenario_columns[] = {
     HN_MONEY("loss_avoided", "Loss avoided", "Present value of the loss avoided"),
     HN_MONEY("loss_first_year", "Loss, first year", "Expected loss of the first year"),
     HN_MONEY("loss_last_year", "Loss, last budget year", "Expected loss of the last budget year"),
-    HN_MONEY("loss_budget_years", "Loss, budget years", "Expected loss summed over the budget years"),
+    HN_MONEY("loss_budget_years", "Loss, budget years",
+             "Expected loss summed over the budget years"),
     HN_METRES("backlog_first_m", "Backlog, first year", "Length in grades 4 and 5 at the start"),
-    HN_METRES("backlog_last_m", "Backlog, last budget year", "Length in grades 4 and 5 at the start of the last budget year"),
-    HN_WHOLE("segments_moved", "Moved", "Segments whose year differs from the plan's, not funded included"),
+    HN_METRES("backlog_last_m", "Backlog, last budget year",
+              "Length in grades 4 and 5 at the start of the last budget year"),
+    HN_WHOLE("segments_moved", "Moved",
+             "Segments whose year differs from the plan's, not funded included"),
     HN_WHOLE("act_now_missed", "Act-now unfunded", "Act-now segments with work that get no money"),
 };
 
@@ -28,7 +31,8 @@ static const hn_view_column path_columns[] = {
     HN_METRES("backlog_m", "Backlog", "Expected length in structural grades 4 and 5"),
     HN_MONEY("backlog_cost", "Backlog cost", "Cost of that length by the chosen methods"),
     HN_MONEY("spent", "Spent", "Spending of the year"),
-    HN_SHARE("observed_share", "Observed", "Share of the length of the network with an observed condition; the rest is inferred"),
+    HN_SHARE("observed_share", "Observed",
+             "Share of the length of the network with an observed condition; the rest is inferred"),
 };
 
 static int year_in(const hn_scenario *scenario, size_t row)

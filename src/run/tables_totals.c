@@ -16,7 +16,8 @@ static const hn_view_column method_columns[] = {
     HN_METRES("funded_length_m", "Funded length", "Their length"),
     HN_MONEY("funded_cost", "Funded cost", "Their cost"),
     HN_WHOLE("best_lining_segments", "Best lining", "Segments for which it is the best lining"),
-    HN_WHOLE("best_replacement_segments", "Best replacement", "Segments for which it is the best replacement"),
+    HN_WHOLE("best_replacement_segments", "Best replacement",
+             "Segments for which it is the best replacement"),
 };
 
 static const hn_view_column district_columns[] = {
@@ -24,7 +25,8 @@ static const hn_view_column district_columns[] = {
     HN_WHOLE("segments", "Segments", "Segments"),
     HN_METRES("length_m", "Length", "Length"),
     HN_SHARE("observed_share", "Observed", "Share of the length with an observed condition"),
-    HN_MONEY("expected_loss_per_year", "Expected loss", "Expected loss in the next year if nothing is done"),
+    HN_MONEY("expected_loss_per_year", "Expected loss",
+             "Expected loss in the next year if nothing is done"),
     HN_WHOLE("act_now_segments", "Act now", "Segments of the act-now list"),
     HN_WHOLE("funded_segments", "Funded", "Segments funded or committed"),
     HN_METRES("funded_length_m", "Funded length", "Their length"),
@@ -106,7 +108,8 @@ static void add_method(const hn_state *s, size_t method, hn_grid *g)
 
 static void add_to_district(const hn_table *t, size_t row, totals *d)
 {
-    double length = known(hn_f64(t, HN_COL_LENGTH_M, row)), cost = known(hn_f64(t, HN_COL_COST, row));
+    double length = known(hn_f64(t, HN_COL_LENGTH_M, row)),
+           cost = known(hn_f64(t, HN_COL_COST, row));
 
     d->segments++;
     d->length_m += length;

@@ -7,8 +7,8 @@
 #include "run/run.h"
 #include "table/condition_sql.h"
 
-static const char *const names[HN_VERSION_COUNT] = {"haunch", "GDAL", "PROJ",
-                                                    "GEOS",   "SQLite", "libyaml", "NLopt"};
+static const char *const names[HN_VERSION_COUNT] = {"haunch", "GDAL",    "PROJ", "GEOS",
+                                                    "SQLite", "libyaml", "NLopt"};
 
 const char *hn_version_name(int i)
 {

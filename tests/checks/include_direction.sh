@@ -7,7 +7,7 @@
 may_include() {
     case $1 in
     base) echo "" ;;
-    engineering | table) echo "base" ;;
+    engineering | table | optimise) echo "base" ;;
     read | write) echo "base table" ;;
     plan) echo "base table read" ;;
     network | consequence | risk) echo "base table plan" ;;

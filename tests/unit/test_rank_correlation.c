@@ -109,7 +109,7 @@ static void test_no_memory_is_said(void **state)
 static void test_auto_varies_up_to_a_hundred_thousand_segments(void **state)
 {
     static hn_state run;
-    hn_table table = {.rows = 100000};
+    hn_table table = {.rows = 20000};
     hn_plan plan = {.vary_count = 1, .sensitivity = HN_SENSITIVITY_AUTO};
 
     (void)state;
@@ -117,7 +117,7 @@ static void test_auto_varies_up_to_a_hundred_thousand_segments(void **state)
     run.plan = &plan;
     run.wants_sensitivity = 1;
     assert_true(hn_sensitivity_is_on(&run));
-    table.rows = 100001;
+    table.rows = 20001;
     assert_false(hn_sensitivity_is_on(&run));
     plan.sensitivity = HN_SENSITIVITY_YES;
     assert_true(hn_sensitivity_is_on(&run));
