@@ -106,7 +106,7 @@ static void test_no_memory_is_said(void **state)
     hn_alloc_fail_after(0);
 }
 
-static void test_auto_varies_up_to_a_hundred_thousand_segments(void **state)
+static void test_auto_varies_up_to_twenty_thousand_segments(void **state)
 {
     static hn_state run;
     hn_table table = {.rows = 20000};
@@ -137,7 +137,7 @@ int main(void)
         cmocka_unit_test(test_a_second_key_decides_among_equals),
         cmocka_unit_test(test_no_order_has_no_correlation),
         cmocka_unit_test(test_no_memory_is_said),
-        cmocka_unit_test(test_auto_varies_up_to_a_hundred_thousand_segments),
+        cmocka_unit_test(test_auto_varies_up_to_twenty_thousand_segments),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
