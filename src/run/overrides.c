@@ -3,6 +3,7 @@
 #include "base/alloc.h"
 #include "table/codes.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -216,7 +217,7 @@ hn_status hn_overrides_add_years(hn_state *s, hn_error *err)
             s->override_state[i] = HN_OVERRIDE_NO_SEGMENT;
             continue;
         }
-        if (!to_number(o->value, &year) || year < s->plan->first_year ||
+        if (!to_number(o->value, &year) || year != floor(year) || year < s->plan->first_year ||
             year >= s->plan->first_year + s->plan->years) {
             s->override_state[i] = HN_OVERRIDE_NOT_USABLE;
             continue;

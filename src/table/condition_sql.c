@@ -16,8 +16,8 @@ struct hn_condition_set {
     const hn_table *table;
     hn_arena arena;
     size_t count, slow_count;
-    hn_fast **fast;      /* [count], NULL: SQLite */
-    int *slow_column;    /* [count], result column in the statement */
+    hn_fast **fast;   /* [count], NULL: SQLite */
+    int *slow_column; /* [count], result column in the statement */
     sqlite3 *db;
     sqlite3_stmt *statement;
     hn_sql_rows rows;
@@ -103,8 +103,7 @@ static hn_status open_database(hn_condition_set *set, hn_error *err)
     return hn_sql_rows_open(&set->rows, &set->db, err);
 }
 
-static hn_status prepare_slow(hn_condition_set *set, const char *const *expressions,
-                              hn_error *err)
+static hn_status prepare_slow(hn_condition_set *set, const char *const *expressions, hn_error *err)
 {
     sqlite3_str *sql = sqlite3_str_new(set->db);
     char *text;
@@ -207,13 +206,16 @@ static void take_truth(sqlite3_stmt *statement, int column, void *out, size_t at
 
 static void take_number(sqlite3_stmt *statement, int column, void *out, size_t at)
 {
-    ((double *)out)[at] = sqlite3_column_type(statement, column) == SQLITE_NULL
-                              ? (double)NAN
-                              : sqlite3_column_double(statement, column);
+    int type = sqlite3_column_type(statement, column);
+
+    /* a word is no number: SQLite would read it as 0 */
+    ((double *)out)[at] = type == SQLITE_INTEGER || type == SQLITE_FLOAT
+                              ? sqlite3_column_double(statement, column)
+                              : (double)NAN;
 }
 
-static hn_status run_slow(hn_condition_set *set, size_t begin, size_t end, void *out,
-                          size_t stride, take_value take, hn_error *err)
+static hn_status run_slow(hn_condition_set *set, size_t begin, size_t end, void *out, size_t stride,
+                          take_value take, hn_error *err)
 {
     int rc;
 

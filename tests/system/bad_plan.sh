@@ -256,6 +256,15 @@ overrides 'P1,year,2099,later,us,2025-01-01'
 runs "override with a year outside the programme"
 check_not "override with a year outside the programme: said" applied \
     "$(sql "$town/out/result.gpkg" "SELECT state FROM overrides")"
+overrides 'P1,year,2027.5,later,us,2025-01-01'
+runs "override with half a year"
+check_sql "override with half a year: said" "$town/out/result.gpkg" "value cannot be used" \
+    "SELECT state FROM overrides"
+printf '%s\n' 'side,factor,class,condition,points,weight,times,source' "likelihood,a,all,1,'abc',,,the test" \
+    'consequence,c,all,1,1,,,the test' >"$town/own.csv"
+plan_as 's/^output:/risk: {scheme: additive}\nconfig: {scoring: own.csv}\noutput:/'
+runs "points that are a word"
+check_sql "points that are a word: not known, not 0" "$town/out/result.gpkg" 0 "SELECT count(score) FROM segments"
 overrides 'P1,method,frob,because,us,2025-01-01'
 refused 2 "override with an unknown method" "ov.csv, row 2" frob cured_in_place
 overrides 'P1,nonsense,1,because,us,2025-01-01'
