@@ -20,6 +20,7 @@ typedef struct cut {
     uint32_t *entry, *end; /* per node: span of what it dominates, HN_NO_NODE: not reached */
     uint32_t *exits;       /* per node: ways out that do not lead back to what it dominates */
     double *sum;           /* per node: of the segments whose lower end it dominates */
+    uint32_t *known; /* per node: how many numbers are in its sum */
 } cut;
 
 static void cut_clear(cut *c)
@@ -29,6 +30,7 @@ static void cut_clear(cut *c)
     hn_free(c->end);
     hn_free(c->exits);
     hn_free(c->sum);
+    hn_free(c->known);
 }
 
 /* Root (node number `nodes`) to every outlet, and all segments turned round. */
@@ -116,33 +118,43 @@ static hn_status count_exits(cut *c, hn_error *err)
 {
     c->exits = hn_alloc(c->nodes + 1, sizeof *c->exits);
     c->sum = hn_alloc(c->nodes + 1, sizeof *c->sum);
-    if (!c->exits || !c->sum)
+    c->known = hn_alloc(c->nodes + 1, sizeof *c->known);
+    if (!c->exits || !c->sum || !c->known)
         return hn_fail(err, HN_ERR_MEMORY, "out of memory");
     for (size_t i = 0; i < c->table->rows; i++)
         c->exits[c->up[i]] += (uint32_t)is_exit(c, i);
     return HN_OK;
 }
 
-/* What of `amount` each segment cuts off; segments without a number add nothing. */
+/* What of `amount` each segment cuts off; segments without a number add nothing, and
+ * where none has a number it is not known. */
 static void fill(cut *c, hn_table *table, hn_column_id amount, hn_column_id out)
 {
     const hn_dominators *d = &c->dominators;
 
     memset(c->sum, 0, (c->nodes + 1) * sizeof *c->sum);
+    memset(c->known, 0, (c->nodes + 1) * sizeof *c->known);
     for (size_t i = 0; i < table->rows; i++) {
         const double own = hn_table_number(table, amount, i);
 
         c->sum[c->down[i]] += isnan(own) ? 0.0 : own;
+        c->known[c->down[i]] += !isnan(own);
     }
-    for (size_t i = d->reached; i-- > 1;)
+    for (size_t i = d->reached; i-- > 1;) {
         c->sum[d->idom[d->order[i]]] += c->sum[d->order[i]];
+        c->known[d->idom[d->order[i]]] += c->known[d->order[i]];
+    }
     for (size_t i = 0; i < table->rows; i++) {
         const double own = hn_table_number(table, amount, i);
         double cut_off = isnan(own) ? 0.0 : own;
+        int is_known = !isnan(own);
 
-        if (c->exits[c->up[i]] == 1 && is_exit(c, i))
+        if (c->exits[c->up[i]] == 1 && is_exit(c, i)) {
             cut_off += c->sum[c->up[i]];
-        hn_table_set_number(table, out, i, is_reached(c, c->down[i]) ? cut_off : (double)NAN);
+            is_known |= c->known[c->up[i]] > 0;
+        }
+        is_known &= is_reached(c, c->down[i]);
+        hn_table_set_number(table, out, i, is_known ? cut_off : (double)NAN);
     }
 }
 

@@ -85,8 +85,8 @@
     X(UPSTREAM_PEOPLE, "upstream_people", F32, "", 0, "position", "Upstream people", "People whose water passes this segment, counted as the upstream length; segments without a number add none") \
     X(UPSTREAM_FLOW, "upstream_flow_m3_per_s", F32, "m3/s", 4, "position", "Upstream flow", "Flow added along all that drains through this segment, counted as the upstream length; segments without a number add none") \
     X(CUT_OFF_LENGTH_M, "cut_off_length_m", F32, "m", 0, "position", "Cut-off length", "Length, itself included, that has no other way to any outlet of the drawn network when this segment fails; empty where nothing leads to an outlet") \
-    X(CUT_OFF_PEOPLE, "cut_off_people", F32, "", 0, "position", "Cut-off people", "People served along the length cut off; segments without a number add none") \
-    X(CUT_OFF_FLOW, "cut_off_flow_m3_per_s", F32, "m3/s", 4, "position", "Cut-off flow", "Flow added along the length cut off; segments without a number add none") \
+    X(CUT_OFF_PEOPLE, "cut_off_people", F32, "", 0, "position", "Cut-off people", "People served along the length cut off; segments without a number add none, empty where none has one") \
+    X(CUT_OFF_FLOW, "cut_off_flow_m3_per_s", F32, "m3/s", 4, "position", "Cut-off flow", "Flow added along the length cut off; segments without a number add none, empty where none has one") \
     /* ---- condition ---- */                                                                      \
     X(CONDITION_BASIS, "condition_basis", CODE, "", 0, "condition", "Condition basis", "observed, inferred from its cohort, or none") \
     X(COHORT, "cohort", STR, "", 0, "condition", "Cohort", "Deterioration cohort of config/deterioration.csv") \

@@ -102,16 +102,17 @@ static void without_an_outlet_nothing_can_be_told(void **state)
 
 static void people_count_where_the_plan_maps_them(void **state)
 {
-    static const edge e[] = {{0, 1, 1, 100}, {1, 2, 2, NAN}, {2, 3, 4, 7}};
-    const hn_nodes n = {.count = 4};
+    static const edge e[] = {{0, 1, 1, 100}, {1, 2, 2, NAN}, {2, 3, 4, 7}, {4, 5, 3, NAN}};
+    const hn_nodes n = {.count = 6};
     hn_network_stats stats = {0};
-    hn_table *t = network_of(e, 3);
+    hn_table *t = network_of(e, 4);
 
     (void)state;
     assert_int_equal(hn_network_upstream(t, &n, &stats, NULL), HN_OK);
     assert_int_equal(hn_network_cut_off(t, &n, NULL), HN_OK);
     assert_close(HN_F32(t, CUT_OFF_PEOPLE)[2], 107, 0);
     assert_close(HN_F32(t, CUT_OFF_PEOPLE)[1], 100, 0);
+    assert_true(isnan(HN_F32(t, CUT_OFF_PEOPLE)[3])); /* no number above: not known, not 0 */
     assert_close(HN_F32(t, UPSTREAM_PEOPLE)[2], 107, 0);
     assert_close(HN_F64(t, UPSTREAM_LENGTH_M)[2], 7, 0);
     assert_null(t->column[HN_COL_CUT_OFF_FLOW]);
