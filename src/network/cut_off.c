@@ -20,7 +20,7 @@ typedef struct cut {
     uint32_t *entry, *end; /* per node: span of what it dominates, HN_NO_NODE: not reached */
     uint32_t *exits;       /* per node: ways out that do not lead back to what it dominates */
     double *sum;           /* per node: of the segments whose lower end it dominates */
-    uint32_t *known; /* per node: how many numbers are in its sum */
+    uint32_t *known;       /* per node: how many numbers are in its sum */
 } cut;
 
 static void cut_clear(cut *c)
