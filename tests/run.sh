@@ -2,7 +2,7 @@
 # Installs, builds and passes every test:
 #   gcc, warnings as errors    unit, golden, cli, system, checks, fuzz corpus
 #   clang, warnings as errors  compiles
-#   address + undefined        unit, cli and system tests
+#   address + undefined        unit, cli and system tests but those labelled slow
 #   thread                     the tests that use threads
 #   valgrind                   the unit tests
 # tests/run.sh quick runs the first line only.
