@@ -38,6 +38,7 @@ static void join(built *b, const record *records, size_t count, hn_join_stats *s
         p.x[i] = records[i].x;
         p.y[i] = records[i].y;
         p.source[i] = 0;
+        p.inspection_id[i] = 0;
         p.date[i] = HN_I32_MISSING;
         hn_date_parse(records[i].date, &p.date[i]);
         p.number[HN_COL_GRADE_STRUCTURAL][i] = records[i].grade;
